@@ -1,0 +1,113 @@
+// assess: the road from a session to its results, on one screen.
+// Enters: Session, AssessOptions. Leaves: Results, which every report, record and command reads.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "evaluate/feature.h"
+#include "evaluate/test_value.h"
+#include "evaluate/values.h"
+#include "inputs/session.h"
+#include "judge/decision.h"
+#include "judge/finding.h"
+
+namespace rigproof {
+
+struct JudgedValue {
+  TestValue value;
+  std::optional<Decision> decision;  ///< nullopt: not judged
+};
+
+struct CharacteristicResult {
+  std::string id, symbol, unit = "mm";
+  bool judged = false;
+  Verdict verdict = Verdict::invalid;
+  int worst = -1;  ///< index into values; largest |value|/limit, or |value| when not judged
+  std::vector<JudgedValue> values;
+};
+
+enum class ScanStatus { used, rejected, withdrawn, superseded };
+std::string to_string(ScanStatus status);
+
+/// One evaluated ball or plate as results.json lists it.
+struct FeatureRecord {
+  bool sphere = true;
+  std::string artefact, ball;
+  Vec3 center = Vec3::Zero();
+  double radius = 0;
+  Vec3 normal = Vec3::UnitZ();
+  double form = 0;                ///< form or flatness, mm
+  std::optional<double> form_mz;  ///< minimum zone
+  std::size_t points = 0, left_out = 0, strays = 0;
+  double rms = 0;
+  double cap_half_angle_deg = 0;
+  double length_mm = 0, width_mm = 0;  ///< plate extent
+  Eigen::MatrixXd cov;                 ///< mm²; 4×4 sphere, 3×3 plane
+  /// A thinned copy for pictures (≤ 2,000 points): position in the sensor frame and deviation, mm.
+  std::vector<std::array<float, 4>> picture;
+};
+
+struct ScanRecord {
+  std::string file;  ///< relative to the session
+  std::string sha256;
+  std::uint64_t bytes = 0, points = 0, dropped = 0, faces = 0;
+  std::string format;
+  ScanStatus status = ScanStatus::used;
+  std::string reason;
+  std::string artefact, place, zone;
+  std::vector<FeatureRecord> features;
+  double seconds = 0;  ///< printed only with --timings
+};
+
+struct ZoneRecord {
+  std::string zone;
+  int observations = 0;
+  std::optional<double> worst_ratio;
+  std::optional<int> views;  ///< where the session says how often the board was shown
+};
+
+struct Cause {
+  std::string id, unit;
+  double coefficient = 0, u = 0, chi2_drop = 0, share = 0;
+};
+struct DetectionLimit {
+  std::string id, unit;
+  double value = 0, worst_sd = 0;
+};
+struct Diagnosis {
+  bool ran = false;
+  bool clean = true;
+  std::vector<Cause> causes;
+  std::vector<std::vector<std::string>> indistinguishable;
+  std::vector<std::string> advice;
+  std::vector<DetectionLimit> detection_limits;
+};
+
+struct InputRecord {
+  std::string path, sha256;
+  std::uint64_t bytes = 0;
+};
+
+struct Results {
+  Verdict verdict = Verdict::invalid;
+  std::string headline, next_step;
+  double p_all_within = 0;
+  bool simulated = false;
+  Session session;
+  std::string calibration_sha256;
+  std::vector<CharacteristicResult> characteristics;
+  std::vector<std::string> not_tested;
+  std::vector<ScanRecord> scans;
+  std::vector<Finding> findings;
+  Diagnosis diagnosis;
+  std::vector<ZoneRecord> zones;
+  ArtefactTemperature temperature;
+  std::map<std::string, double> timings;  ///< seconds a phase
+  std::vector<InputRecord> inputs;
+};
+
+}  // namespace rigproof

@@ -1,0 +1,100 @@
+// fit: ordinary least squares and minimum zones of point sets, with covariance. Plain: every point
+// given counts with weight one. Only the normal-equation kernel (sphere_step.h) takes weights, and
+// only locate/ feeds them.
+// Enters: Points. Leaves: shapes, residual statistics, why the iteration stopped.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "geometry/points.h"
+#include "geometry/shapes.h"
+
+namespace rigproof {
+
+enum class FitStop { not_run, converged, max_iterations, degenerate };
+std::string to_string(FitStop stop);
+
+/// Statistics of signed residuals about a fit. mm
+struct ResidualStats {
+  std::size_t n = 0;
+  double rms = 0;  ///< √(Σd²/n)
+  double min = 0, max = 0;
+  double range() const { return max - min; }
+};
+
+struct SphereFit {
+  Sphere sphere;
+  ResidualStats residuals;
+  /// (JᵀJ)⁻¹ for (cx, cy, cz, r): times σ² it is the covariance under independent noise. The row
+  /// and column of r are zero when the radius was held.
+  Eigen::Matrix4d cofactor = Eigen::Matrix4d::Zero();
+  int iterations = 0;
+  FitStop stop = FitStop::not_run;
+  bool ok() const { return stop == FitStop::converged; }
+};
+
+struct PlaneFit {
+  Plane plane;
+  ResidualStats residuals;
+  Vec3 axis_u = Vec3::UnitX(), axis_v = Vec3::UnitY();  ///< principal directions in the plane
+  /// Covariance of (offset along the normal, tilt about v, tilt about u) per unit σ².
+  Mat3 cofactor = Mat3::Zero();
+  FitStop stop = FitStop::not_run;
+  bool ok() const { return stop == FitStop::converged; }
+};
+
+struct SphereFitOptions {
+  /// Hold the radius at this value (calibrated radius) instead of fitting it. mm
+  std::optional<double> fixed_radius_mm;
+  /// A partial sphere has two minima. With a sensor known, the centre is kept behind the surface as
+  /// seen from here; without one the smaller sum of squares wins.
+  std::optional<Vec3> sensor;
+  int max_iterations = 100;
+};
+
+/// Geometric least squares (Forbes, NPL Report DITC 140/89): Gauss–Newton on d_i = |p_i − c| − r
+/// with rows (−n_i, −1), started from an algebraic fit about the centroid, stopped on relative step
+/// *and* gradient Jᵀd. Needs ≥ 4 points (3 with the radius held) not in one plane; else
+/// `degenerate`.
+SphereFit fit_sphere(const Points& points, const SphereFitOptions& options = {});
+/// The same from a given start, e.g. the located sphere or the fit of the previous zone.
+SphereFit fit_sphere_from(const Points& points,
+                          const Sphere& start,
+                          const SphereFitOptions& options = {});
+
+/// Orthogonal least squares by singular values about the centroid (Forbes, as above). The normal is
+/// turned towards `sensor` when given. Needs ≥ 3 points not on a line.
+PlaneFit fit_plane(const Points& points, const std::optional<Vec3>& sensor = std::nullopt);
+
+/// Signed residuals in file order. mm
+std::vector<double> sphere_residuals(const Points& points, const Sphere& sphere);
+std::vector<double> plane_residuals(const Points& points, const Plane& plane);
+
+/// Indices of the `count` points of largest |residual|, ties by index, ascending by index.
+std::vector<std::size_t> largest_residuals(const std::vector<double>& residuals, std::size_t count);
+
+struct PlaneZone {
+  Plane plane;       ///< midway between the two enclosing planes
+  double width = 0;  ///< minimum-zone flatness, mm
+  bool exact = false;
+  int rounds = 0;
+};
+/// Exact minimum-zone flatness: width of the convex hull over face–vertex and edge–edge pairs.
+PlaneZone minimum_zone_plane(const Points& points);
+
+struct SphereZone {
+  Vec3 center = Vec3::Zero();
+  double inner = 0, outer = 0;
+  double width() const { return outer - inner; }
+  bool exact = false;
+  int rounds = 0;
+};
+/// Minimum radial separation of two concentric spheres holding all points, the local minimum next
+/// to `start` (normally the least-squares centre).
+SphereZone minimum_zone_sphere(const Points& points, const Sphere& start);
+
+}  // namespace rigproof

@@ -1,0 +1,32 @@
+// judge: turns numbers and facts into decisions, findings and one session verdict.
+// Enters: TestValues, facts, limits, procedure. Leaves: Decisions, Findings, SessionVerdict.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "evaluate/test_value.h"
+#include "inputs/limits.h"
+#include "inputs/procedure.h"
+
+namespace rigproof {
+
+enum class Verdict { within, outside, undecided, invalid };
+std::string to_string(Verdict verdict);
+
+/// One value against its limit.
+struct Decision {
+  double limit = 0, ratio = 0;  ///< ratio = |value| / limit
+  double p_within = 0;
+  Verdict verdict = Verdict::undecided;  ///< never invalid for one value
+};
+
+/// p(within) = F((T−e)/u) − F((−T−e)/u) signed, F((T−e)/u) for ranges; normal, or Student t for
+/// finite ν (JCGM 106:2012, 7). u = 0 gives 0 or 1.
+double probability_within(
+    double e, double T, double u, bool signed_value, std::optional<double> dof);
+
+Decision decide(const TestValue& value, double limit, DecisionRule rule, double guard_mm);
+
+}  // namespace rigproof
