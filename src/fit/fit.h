@@ -25,6 +25,15 @@ struct ResidualStats {
   double min = 0, max = 0;
   double range() const { return max - min; }
 };
+ResidualStats residual_stats(const std::vector<double>& residuals);
+
+/// Flatness about the least-squares plane (ISO 12781-1:2011): peak-to-valley FLTt,
+/// peak-to-reference FLTp, reference-to-valley FLTv, root mean square FLTq. mm
+struct FlatnessParameters {
+  double t = 0, p = 0, v = 0, q = 0;
+};
+/// From the residuals about the least-squares plane, peaks positive.
+FlatnessParameters flatness_parameters(const ResidualStats& about_plane);
 
 struct SphereFit {
   Sphere sphere;
@@ -54,27 +63,39 @@ struct SphereFitOptions {
   /// seen from here; without one the smaller sum of squares wins.
   std::optional<Vec3> sensor;
   int max_iterations = 100;
+  int threads = 0;  ///< 0: one a core. Never changes a bit of the result
 };
 
 /// Geometric least squares (Forbes, NPL Report DITC 140/89): Gauss–Newton on d_i = |p_i − c| − r
 /// with rows (−n_i, −1), started from an algebraic fit about the centroid, stopped on relative step
-/// *and* gradient Jᵀd. Needs ≥ 4 points (3 with the radius held) not in one plane; else
-/// `degenerate`.
+/// *and* gradient Jᵀd, the step halved while the sum of squares would grow. Needs ≥ 4 points not in
+/// one plane. With the radius held 3 points not on a line will do, but points in one plane leave
+/// two mirrored spheres, and only a sensor decides. Else, or when every minimum has its centre
+/// before the surface as the sensor sees it, or is a plane (r > 10⁶ × the extent of the points):
+/// `degenerate`, and the fields hold the best that was reached.
 SphereFit fit_sphere(const Points& points, const SphereFitOptions& options = {});
-/// The same from a given start, e.g. the located sphere or the fit of the previous zone.
+/// The same from a given start, e.g. the located sphere or the fit of the previous zone. A start
+/// from which no minimum as above is reached is replaced by fit_sphere's own.
 SphereFit fit_sphere_from(const Points& points,
                           const Sphere& start,
                           const SphereFitOptions& options = {});
 
 /// Orthogonal least squares by singular values about the centroid (Forbes, as above). The normal is
-/// turned towards `sensor` when given. Needs ≥ 3 points not on a line.
-PlaneFit fit_plane(const Points& points, const std::optional<Vec3>& sensor = std::nullopt);
+/// turned towards `sensor` when given, else its largest component is positive. `threads` 0: one a
+/// core; never changes a bit of the result. Needs ≥ 3 points not on a line; else `degenerate`.
+PlaneFit fit_plane(const Points& points,
+                   const std::optional<Vec3>& sensor = std::nullopt,
+                   int threads = 0);
 
 /// Signed residuals in file order. mm
-std::vector<double> sphere_residuals(const Points& points, const Sphere& sphere);
-std::vector<double> plane_residuals(const Points& points, const Plane& plane);
+std::vector<double> sphere_residuals(const Points& points, const Sphere& sphere, int threads = 0);
+std::vector<double> plane_residuals(const Points& points, const Plane& plane, int threads = 0);
 
-/// Indices of the `count` points of largest |residual|, ties by index, ascending by index.
+/// How many points an allowance of `share` leaves out of `n`: floor(share·n), where a product
+/// within rounding of a whole number is that number (3 ‰ of 1000 is 3).
+std::size_t allowance(double share, std::size_t n);
+/// Indices of the `count` points of largest |residual|, ties by index (the lower one is taken),
+/// ascending by index.
 std::vector<std::size_t> largest_residuals(const std::vector<double>& residuals, std::size_t count);
 
 struct PlaneZone {
