@@ -38,12 +38,11 @@ bool invert_normal(const Eigen::Matrix4d& normal, bool hold_radius, Eigen::Matri
   return true;
 }
 
-bool solve_square(const Eigen::Matrix4d& a, const Eigen::Vector4d& b, Eigen::Vector4d& x) {
-  if (!a.allFinite() || !b.allFinite()) return false;
-  const Eigen::FullPivLU<Eigen::Matrix4d> lu(a);
+bool invert_basis(const Mat5& basis, Mat5& inverse) {
+  const Eigen::FullPivLU<Mat5> lu(basis);
   if (!lu.isInvertible()) return false;
-  x = lu.solve(b);
-  return x.allFinite();
+  inverse = lu.inverse();
+  return inverse.allFinite();
 }
 
 }  // namespace rigproof

@@ -20,7 +20,9 @@ PrincipalAxes principal_axes(const Mat3& symmetric);
 /// upper 3×3 block, the rest zero. False when the matrix is singular to working precision.
 bool invert_normal(const Eigen::Matrix4d& normal, bool hold_radius, Eigen::Matrix4d& inverse);
 
-/// Solution of a small square system by full pivoting; false when singular to working precision.
-bool solve_square(const Eigen::Matrix4d& a, const Eigen::Vector4d& b, Eigen::Vector4d& x);
+using Vec5 = Eigen::Matrix<double, 5, 1>;
+using Mat5 = Eigen::Matrix<double, 5, 5>;
+/// Inverse of a simplex basis; false when it is singular to working precision.
+bool invert_basis(const Mat5& basis, Mat5& inverse);
 
 }  // namespace rigproof

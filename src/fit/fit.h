@@ -104,18 +104,24 @@ struct PlaneZone {
   bool exact = false;
   int rounds = 0;
 };
-/// Exact minimum-zone flatness: width of the convex hull over face–vertex and edge–edge pairs.
+/// Exact minimum-zone flatness: width of the convex hull over face–vertex and edge–edge pairs, by a
+/// working set of extreme points that grows until all points fit. `exact` is false only without
+/// points, with a number that is not finite, or when 500 rounds did not do (then the plane holds
+/// all points, but a narrower zone may exist). The normal is turned like that of fit_plane.
 PlaneZone minimum_zone_plane(const Points& points);
 
 struct SphereZone {
-  Vec3 center = Vec3::Zero();
-  double inner = 0, outer = 0;
+  Vec3 center = Vec3::Zero();   ///< mm
+  double inner = 0, outer = 0;  ///< radii, mm
   double width() const { return outer - inner; }
-  bool exact = false;
+  bool exact = false;  ///< proven a local minimum by its contacts
   int rounds = 0;
 };
 /// Minimum radial separation of two concentric spheres holding all points, the local minimum next
-/// to `start` (normally the least-squares centre).
+/// to `start` (normally the least-squares centre; its radius is not used). A minimum is held by two
+/// contacts outside and three inside or the reverse, whose unit normals have a common convex
+/// combination. Where there is none next to the start (few points on a small cap), `exact` is false
+/// and the best centre that was seen is returned, never a wider zone than at the start.
 SphereZone minimum_zone_sphere(const Points& points, const Sphere& start);
 
 }  // namespace rigproof

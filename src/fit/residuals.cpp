@@ -1,110 +1,40 @@
 #include "fit/residuals.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstring>
 #include <limits>
 #include <numeric>
 
 #include "fit/blocks.h"
+#include "fit/residual_blocks.h"
 
 namespace rigproof {
 namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
-constexpr std::size_t kChunk = 512;
+constexpr std::size_t kChunk = 512;  // residuals that stay in the first-level cache
 
-// shape: cx, cy, cz, r in the frame of the points.
-RIGPROOF_MULTIVERSION
-void sphere_block(const double* x,
-                  const double* y,
-                  const double* z,
-                  std::size_t n,
-                  const double* shape,
-                  double* out) {
-  const double cx = shape[0], cy = shape[1], cz = shape[2], r = shape[3];
-  for (std::size_t i = 0; i < n; ++i) {
-    const double dx = x[i] - cx, dy = y[i] - cy, dz = z[i] - cz;
-    out[i] = std::sqrt(dx * dx + dy * dy + dz * dz) - r;
-  }
-}
-
-// shape: a point of the plane, then its normal.
-RIGPROOF_MULTIVERSION
-void plane_block(const double* x,
-                 const double* y,
-                 const double* z,
-                 std::size_t n,
-                 const double* shape,
-                 double* out) {
-  const double px = shape[0], py = shape[1], pz = shape[2];
-  const double nx = shape[3], ny = shape[4], nz = shape[5];
-  for (std::size_t i = 0; i < n; ++i)
-    out[i] = (x[i] - px) * nx + (y[i] - py) * ny + (z[i] - pz) * nz;
-}
-
-struct Stats {
+struct Total {
   double square = 0, min = kInfinity, max = -kInfinity;
-  Stats& operator+=(const Stats& o) {
+  Total& operator+=(const Total& o) {
     square += o.square;
     min = std::min(min, o.min);
     max = std::max(max, o.max);
     return *this;
   }
+  void add(const double* d, std::size_t n) {
+    const ResidualSums s = residual_sums(d, n);
+    *this += Total{s.square, s.min, s.max};
+  }
 };
 
-RIGPROOF_MULTIVERSION
-void stats_block(const double* d, std::size_t n, double* out) {
-  Lanes square = {}, lo = square + kInfinity, hi = square - kInfinity, v;
-  std::size_t i = 0;
-  for (; i + kLanes <= n; i += kLanes) {
-    std::memcpy(&v, d + i, sizeof v);
-    square += v * v;
-    lo = v < lo ? v : lo;
-    hi = v > hi ? v : hi;
-  }
-  for (std::size_t l = 0; i < n; ++i, ++l) {
-    square[l] += d[i] * d[i];
-    lo[l] = std::min(lo[l], d[i]);
-    hi[l] = std::max(hi[l], d[i]);
-  }
-  out[0] = ((square[0] + square[1]) + (square[2] + square[3])) +
-           ((square[4] + square[5]) + (square[6] + square[7]));
-  out[1] = lo[0];
-  out[2] = hi[0];
-  for (std::size_t l = 1; l < kLanes; ++l) {
-    out[1] = std::min(out[1], lo[l]);
-    out[2] = std::max(out[2], hi[l]);
-  }
-}
-
-Stats stats_of(const double* d, std::size_t n) {
-  double s[3];
-  stats_block(d, n, s);
-  return {s[0], s[1], s[2]};
-}
-
-using BlockFunction =
-    void (*)(const double*, const double*, const double*, std::size_t, const double*, double*);
-
-std::array<double, 4> local(const Points& points, const Sphere& sphere) {
-  const Vec3 c = sphere.center - points.origin;
-  return {c.x(), c.y(), c.z(), sphere.radius};
-}
-
-std::array<double, 6> local(const Points& points, const Plane& plane) {
-  const Vec3 p = plane.point - points.origin, &n = plane.normal;
-  return {p.x(), p.y(), p.z(), n.x(), n.y(), n.z()};
-}
-
-ResidualStats named(const Stats& s, std::size_t n) {
+ResidualStats named(const Total& t, std::size_t n) {
   if (n == 0) return {};
-  return {n, std::sqrt(s.square / static_cast<double>(n)), s.min, s.max};
+  return {n, std::sqrt(t.square / static_cast<double>(n)), t.min, t.max};
 }
 
 std::vector<double> residuals(const Points& points,
-                              BlockFunction function,
+                              ResidualFunction function,
                               const double* shape,
                               int threads) {
   std::vector<double> d(points.size());
@@ -115,48 +45,48 @@ std::vector<double> residuals(const Points& points,
 }
 
 ResidualStats stats(const Points& points,
-                    BlockFunction function,
+                    ResidualFunction function,
                     const double* shape,
                     int threads) {
   const auto sum = [&](std::size_t begin, std::size_t end) {
     double d[kChunk];
-    Stats block;
+    Total block;
     for (std::size_t i = begin; i < end; i += kChunk) {
       const std::size_t count = std::min(kChunk, end - i);
       function(&points.x[i], &points.y[i], &points.z[i], count, shape, d);
-      block += stats_of(d, count);
+      block.add(d, count);
     }
     return block;
   };
-  return named(sum_blocks<Stats>(points.size(), threads, sum), points.size());
+  return named(sum_blocks<Total>(points.size(), threads, sum), points.size());
 }
 
 }  // namespace
 
 std::vector<double> sphere_residuals(const Points& points, const Sphere& sphere, int threads) {
-  return residuals(points, sphere_block, local(points, sphere).data(), threads);
+  return residuals(points, sphere_residual_block, local_shape(points, sphere).data(), threads);
 }
 
 std::vector<double> plane_residuals(const Points& points, const Plane& plane, int threads) {
-  return residuals(points, plane_block, local(points, plane).data(), threads);
+  return residuals(points, plane_residual_block, local_shape(points, plane).data(), threads);
 }
 
 ResidualStats sphere_residual_stats(const Points& points, const Sphere& sphere, int threads) {
-  return stats(points, sphere_block, local(points, sphere).data(), threads);
+  return stats(points, sphere_residual_block, local_shape(points, sphere).data(), threads);
 }
 
 ResidualStats plane_residual_stats(const Points& points, const Plane& plane, int threads) {
-  return stats(points, plane_block, local(points, plane).data(), threads);
+  return stats(points, plane_residual_block, local_shape(points, plane).data(), threads);
 }
 
 ResidualStats residual_stats(const std::vector<double>& residuals) {
   const auto sum = [&](std::size_t begin, std::size_t end) {
-    Stats block;
+    Total block;
     for (std::size_t i = begin; i < end; i += kChunk)
-      block += stats_of(&residuals[i], std::min(kChunk, end - i));
+      block.add(&residuals[i], std::min(kChunk, end - i));
     return block;
   };
-  return named(sum_blocks<Stats>(residuals.size(), 1, sum), residuals.size());
+  return named(sum_blocks<Total>(residuals.size(), 1, sum), residuals.size());
 }
 
 FlatnessParameters flatness_parameters(const ResidualStats& about_plane) {
