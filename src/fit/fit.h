@@ -106,8 +106,9 @@ struct PlaneZone {
 };
 /// Exact minimum-zone flatness: width of the convex hull over face–vertex and edge–edge pairs, by a
 /// working set of extreme points that grows until all points fit. `exact` is false only without
-/// points, with a number that is not finite, or when 500 rounds did not do (then the plane holds
-/// all points, but a narrower zone may exist). The normal is turned like that of fit_plane.
+/// points, with a number that is not finite, or when the working set outgrew 1500 corners, as it
+/// does on a round body (then the plane holds all points, but a narrower zone may exist). The
+/// normal is turned like that of fit_plane.
 PlaneZone minimum_zone_plane(const Points& points);
 
 struct SphereZone {

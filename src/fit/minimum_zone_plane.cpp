@@ -17,6 +17,9 @@ namespace {
 constexpr std::size_t kTakeAll = 400;  // so few points all go into the hull at once
 constexpr std::size_t kPerSide = 24;   // points that a round may add on each side
 constexpr int kMaxRounds = 500;
+// Opposite edges are sought among all pairs. A plate needs some hundred corners near its two sides;
+// a round body would need all of its own, and is no case for flatness.
+constexpr std::size_t kMaxCorners = 1500;
 
 // The points in the principal frame of their least-squares plane, and the lattice that stretches
 // each of the three extents to its full size: the thin one keeps as many digits as the long ones.
@@ -128,7 +131,7 @@ PlaneZone minimum_zone_plane(const Points& points) {
   Support best;
   bool exact = false;
   int rounds = 0;
-  while (rounds < kMaxRounds && !exact) {
+  while (!exact && rounds < kMaxRounds && set.hull().vertices().size() <= kMaxCorners) {
     ++rounds;
     best = hull_width(set.hull(), set.coordinates());
     const Extremes all = set.along(best.normal, best.low, best.high, kPerSide);
