@@ -1,56 +1,98 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "evaluate/ufit.h"
 #include "fit/fit.h"
 #include "geometry/region.h"
+#include "geometry/volume.h"
 #include "inputs/artefact.h"
 #include "inputs/procedure.h"
 #include "locate/sighting.h"
 
 namespace rigproof {
 
-/// The evaluation zone of one ball and the plain fits in it.
+/// Where the middle of a cap was taken from.
+enum class CapAxis {
+  cameras,  ///< mean of the directions to the cameras
+  origin,   ///< direction to the frame origin
+  seen      ///< direction of the seen surface: the frame cannot be where the ball was seen from
+};
+std::string to_string(CapAxis from);
+
+/// The evaluation zone of one ball and the plain fits in it. The zone is the set of points inside
+/// the shell gate, inside the cap and outside the holder's cone, all three about the fit with
+/// nothing left out (`fit_all`), so that it is one zone for every characteristic, whatever its
+/// allowance. Fewer than four points, or points that are no sphere, leave `fit.ok()` false.
 struct BallFeature {
   Sphere located;
-  SphereFit fit;                  ///< free radius, allowance left out
-  SphereFit fit_all;              ///< free radius, nothing left out
-  SphereFit fit_fixed;            ///< calibrated radius held; not_run without one
+  SphereFit fit;            ///< free radius, allowance left out
+  SphereFit fit_all;        ///< free radius, nothing left out
+  SphereFit fit_fixed;      ///< calibrated radius held; not_run without one
+  SphereFit fit_fixed_all;  ///< the same, nothing left out; only where the radius rule is fixed
   double form = 0, form_all = 0;  ///< max − min with and without the allowance, mm
   std::optional<double> form_mz;  ///< minimum zone, where asked for
   std::size_t points = 0, left_out = 0, strays = 0;
   Vec3 cap_axis = -Vec3::UnitZ();
-  double cap_half_angle_deg = 0;   ///< of the points in the zone about cap_axis
-  double seen_half_angle_deg = 0;  ///< of the located surface: how much of the ball the scan holds
-  double spacing_mm = 0;
+  CapAxis axis_from = CapAxis::seen;
+  double cap_half_angle_deg = 0;  ///< about cap_axis, holds 99 % of the points in the zone
+  /// Half-angle of the round cap with the solid angle of the surface that the scan holds, in the
+  /// gate, about the mean direction of its points: how much of the ball was seen.
+  double seen_half_angle_deg = 0;
+  double spacing_mm = 0;  ///< √(seen area of the zone / points)
   int rounds = 0;
   bool settled = false;  ///< the set of points repeated
   /// Half the change for cap ± 5°: of the centre (vector), diameter and form. mm
   Vec3 zone_center = Vec3::Zero();
   double zone_size = 0, zone_form = 0;
+  ZoneNoise noise;                                             ///< scatter along the ray
+  Eigen::Matrix4d covariance = Eigen::Matrix4d::Zero();        ///< of `fit`, see ufit.h, mm²
+  Eigen::Matrix4d covariance_fixed = Eigen::Matrix4d::Zero();  ///< of `fit_fixed`, mm²
   Points zone;                    ///< kept for evidence and maps; dropped before the session pass
   std::vector<double> residuals;  ///< of `zone` about `fit`
 };
 
+/// The evaluation zone of one plate: within the gate of the plane fitted with nothing left out,
+/// inside the working area (see ZoneContext::plates) less its border, inside the measuring volume.
 struct PlateFeature {
   PlateSighting located;
   PlaneFit fit, fit_all;
   double flatness = 0, flatness_all = 0;
   std::optional<double> flatness_mz;
   std::size_t points = 0, left_out = 0, strays = 0;
-  double length_mm = 0, width_mm = 0;  ///< evaluated area
+  Vec3 center = Vec3::Zero();          ///< of the working area, on the plane
+  double length_mm = 0, width_mm = 0;  ///< sides of the evaluated rectangle
+  double area_mm2 = 0;                 ///< of the rectangle inside the measuring volume
   double spacing_mm = 0;
   int rounds = 0;
   bool settled = false;
-  double zone_flatness = 0;  ///< half the change for border ± 1 mm
+  double zone_flatness = 0;        ///< half the change for border ± 1 mm
+  ZoneNoise noise;                 ///< scatter along the normal
+  Mat3 covariance = Mat3::Zero();  ///< of `fit`: offset (mm²), tilt about v, tilt about u (rad²)
   Points zone;
   std::vector<double> residuals;
+};
+
+/// What is known beforehand of the plate that was found. 0: unknown.
+struct PlateNominal {
+  double length_mm = 0, width_mm = 0;
+  double border_mm = -1;  ///< of the artefact; negative: the procedure's
 };
 
 /// What the zone needs to know beside the procedure.
 struct ZoneContext {
   std::vector<Vec3> cameras;  ///< empty: directions to the frame origin
+  /// One a ball, or empty. The axis of the cone points from the ball along its holder, in the
+  /// sensor frame.
+  std::vector<std::optional<Holder>> holders;
+  /// One a plate, or empty. The working area is centred on the seen surface. Each side is the
+  /// nominal one, or the seen one where it is shorter (a plate that leaves the field) or where none
+  /// is known.
+  std::vector<PlateNominal> plates;
+  const Volume* volume = nullptr;               ///< plates are cut by it; nullptr: unknown
+  RadiusRule center_radius = RadiusRule::free;  ///< fixed: also fit_fixed_all
   double allowance_ball = 0, allowance_plate = 0;
   bool minimum_zones = false;  ///< also the exact minimum zones (slow for large zones)
 };

@@ -13,6 +13,10 @@
 
 namespace rigproof {
 
+/// Distribution that a line stands for in the Monte Carlo run. Both have standard deviation u;
+/// the closed form needs only that.
+enum class LineShape { normal, rectangular };
+
 /// One line of the uncertainty budget of a value. mm
 struct BudgetLine {
   std::string line;           ///< "artefact calibration"
@@ -20,8 +24,10 @@ struct BudgetLine {
   std::optional<double> dof;  ///< nullopt: infinite
   /// Values that share a term (one thermometer, one α, one certificate) share this key: their
   /// errors are fully correlated with sign `sensitivity`.
+  /// A key "a*b" stands for the product of the terms a and b (second order).
   std::string shared;
-  double sensitivity = 1;
+  double sensitivity = 1;               ///< +1 or −1
+  LineShape shape = LineShape::normal;  ///< with finite dof a scaled t, whatever the shape
 };
 
 struct TestValue {
@@ -41,6 +47,7 @@ struct TestValue {
   double u = 0, U = 0, k = 2;
   std::optional<double> dof;  ///< effective degrees of freedom, nullopt infinite
   double u_fit = 0;           ///< predicted repeatability; never in the decision
+  double noise_area = 1;      ///< correlation area A in u_fit; see with_pooled_noise
   std::size_t points = 0, left_out = 0;
   double value_all_points = 0;
   double spacing_um = 0;  ///< typical point spacing

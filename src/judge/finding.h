@@ -27,12 +27,19 @@ struct FindingKind {
   std::string_view id;
   Severity severity;
   Scope scope;
-  std::string_view text;  ///< with {name} for the numbers
+  std::string_view text;  ///< what · why it matters · what to do, with {name} for the numbers
+  std::optional<Severity> other;  ///< the second severity where there are two
 };
 const std::vector<FindingKind>& finding_table();
 
-/// A finding of the table with its placeholders filled; throws Error(internal) for an unknown id or
-/// a placeholder without a value. `severity` replaces the table's where findings.md names two.
+/// The row of an id; throws Error(internal) for an unknown one.
+const FindingKind& finding_kind(std::string_view id);
+/// Names of the placeholders of a text, each once, in order.
+std::vector<std::string> placeholders(std::string_view text);
+
+/// A finding of the table with its placeholders filled. `severity` replaces the table's with the
+/// other one of the row. Throws Error(internal) for an unknown id, a placeholder without a value or
+/// a severity that the row does not name. Values are inserted as they are, never expanded again.
 Finding make_finding(std::string_view id,
                      const std::map<std::string, std::string>& values,
                      const std::string& scan = {},

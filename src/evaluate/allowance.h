@@ -1,0 +1,32 @@
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "geometry/points.h"
+
+namespace rigproof {
+
+/// As largest_residuals of fit/ (points of largest |residual|, ties by index), but only the few
+/// points above an estimated threshold are sorted.
+std::vector<std::size_t> select_largest(const std::vector<double>& residuals, std::size_t count);
+
+/// Takes the named points out of `points` while it lives: each is overwritten by one from the end,
+/// so that nothing is copied. `indices` ascending and distinct.
+class LeftOut {
+ public:
+  LeftOut(Points& points, const std::vector<std::size_t>& indices);
+  ~LeftOut();
+  LeftOut(const LeftOut&) = delete;
+  LeftOut& operator=(const LeftOut&) = delete;
+
+ private:
+  struct Moved {
+    std::size_t at;
+    double x, y, z;
+  };
+  Points& points_;
+  std::vector<Moved> overwritten_, tail_;
+};
+
+}  // namespace rigproof

@@ -1,0 +1,276 @@
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Geometry>
+
+#include "evaluate/allowance.h"
+#include "evaluate/feature.h"
+#include "evaluate/zone.h"
+
+namespace rigproof {
+namespace {
+
+constexpr double kWidening = 1;       // mm, zone-choice term
+constexpr double kEdgeShare = 0.001;  // of the points may lie beyond an edge: extents as quantiles
+constexpr double kSlack = 0.1;        // of a side: the seen middle against the rectangle's
+constexpr int kRaster = 64;           // for the area inside the measuring volume
+
+struct Task {
+  const PlateSighting& sighting;
+  PlateNominal nominal;
+  const ZoneRules& rules;
+  const ZoneContext& context;
+};
+
+double border_of(const Task& t) {
+  return t.nominal.border_mm >= 0 ? t.nominal.border_mm : t.rules.plate_border_mm;
+}
+
+SlabRegion region(const Task& t) {
+  const PlateSighting& s = t.sighting;
+  SlabRegion slab;
+  slab.plane = s.plane;
+  slab.axis_u = s.axis_u;
+  slab.axis_v = s.axis_v;
+  slab.half_u_mm = (0.5 + kSlack) * s.length_mm + 2 * kWidening;
+  slab.half_v_mm = (0.5 + kSlack) * s.width_mm + 2 * kWidening;
+  slab.gate_mm = (std::max(1.0, t.rules.stray_gates) + 0.5) * t.rules.plate_gate_mm;
+  return slab;
+}
+
+struct Extent {
+  double lo = 0, hi = 0;
+};
+
+Extent robust_extent(std::vector<double>& along) {
+  const auto k = static_cast<std::ptrdiff_t>(kEdgeShare * static_cast<double>(along.size()));
+  const auto lo = along.begin() + k, hi = along.end() - 1 - k;
+  std::nth_element(along.begin(), lo, along.end());
+  const double low = *lo;
+  std::nth_element(along.begin(), hi, along.end());
+  return {low, *hi};
+}
+
+// Middle and sides of the seen surface in the gate, then nominal sides about that middle.
+bool working_area(PlateZone& z, const Points& gathered, const Task& t) {
+  std::vector<double> along_u, along_v;
+  const Vec3 point = z.plane.point - gathered.origin;
+  for (std::size_t i = 0; i < gathered.size(); ++i) {
+    const Vec3 d = gathered.local(i) - point;
+    if (std::abs(z.plane.normal.dot(d)) > z.gate_mm) continue;
+    along_u.push_back(z.u.dot(d));
+    along_v.push_back(z.v.dot(d));
+  }
+  if (along_u.size() < 3) return false;
+  const Extent u = robust_extent(along_u), v = robust_extent(along_v);
+  z.center = z.plane.point + 0.5 * (u.lo + u.hi) * z.u + 0.5 * (v.lo + v.hi) * z.v;
+  const auto side = [](const Extent& seen, double nominal) {
+    return nominal > 0 ? std::min(nominal, seen.hi - seen.lo) : seen.hi - seen.lo;
+  };
+  z.half_u_mm = side(u, t.nominal.length_mm) / 2 - border_of(t);
+  z.half_v_mm = side(v, t.nominal.width_mm) / 2 - border_of(t);
+  return z.half_u_mm > 0 && z.half_v_mm > 0;
+}
+
+Vec3 raster_point(const PlateZone& z, double a, double b) {
+  return z.center + a * z.half_u_mm * z.u + b * z.half_v_mm * z.v;
+}
+
+// The volume is convex: a rectangle whose corners, moved out by the gates, are inside lies inside.
+bool wholly_inside(const PlateZone& z, const Volume& volume) {
+  for (const double a : {-1.0, 1.0})
+    for (const double b : {-1.0, 1.0})
+      for (const double c : {-1.0, 1.0}) {
+        const Vec3 corner = raster_point(
+            z, a * (1 + z.widening_mm / z.half_u_mm), b * (1 + z.widening_mm / z.half_v_mm));
+        if (!volume.contains(corner + c * z.stray_mm * z.plane.normal)) return false;
+      }
+  return true;
+}
+
+void cut_by_volume(const Points& points, const Volume& volume, ZoneCodes& codes) {
+  for (std::size_t i = 0; i < points.size(); ++i)
+    if (codes[i] != outside_zone && !volume.contains(points.at(i))) codes[i] = outside_zone;
+}
+
+double share_inside(const PlateZone& z, const Volume& volume) {
+  int inside = 0;
+  for (int i = 0; i < kRaster; ++i)
+    for (int j = 0; j < kRaster; ++j)
+      inside += volume.contains(
+          raster_point(z, (2 * i + 1.0) / kRaster - 1, (2 * j + 1.0) / kRaster - 1));
+  return inside / static_cast<double>(kRaster * kRaster);
+}
+
+struct Trimmed {
+  PlaneFit kept;
+  std::vector<std::size_t> out;
+};
+
+Trimmed trimmed(Points& points, const PlaneFit& all, double share, const Vec3& sensor) {
+  Trimmed t{all, {}};
+  const std::size_t count = allowance(share, points.size());
+  if (!all.ok() || count == 0) return t;
+  t.out = select_largest(plane_residuals(points, all.plane), count);
+  const LeftOut left(points, t.out);
+  t.kept = fit_plane(points, sensor);
+  return t;
+}
+
+Vec3 seen_from(const PlateSighting& s) {
+  return s.plane.point + 1000 * std::max(1.0, s.length_mm) * s.plane.normal;
+}
+
+void settle(
+    PlateFeature& f, PlateZone& z, const Points& gathered, const Task& t, ZoneCodes& codes) {
+  const Volume* volume = t.context.volume;
+  ZoneCodes before;
+  for (f.rounds = 1; f.rounds <= t.rules.max_rounds; ++f.rounds) {
+    classify(gathered, z, codes);
+    if (volume && !wholly_inside(z, *volume)) cut_by_volume(gathered, *volume, codes);
+    if (f.rounds > 1 && same_selection(before, codes, zone)) {
+      f.settled = true;
+      return;
+    }
+    select(gathered, codes, zone, f.zone);
+    f.fit_all = fit_plane(f.zone, seen_from(t.sighting));
+    if (!f.fit_all.ok()) return;
+    z.plane = f.fit_all.plane;
+    before.swap(codes);
+  }
+  f.rounds = t.rules.max_rounds;
+  codes.swap(before);
+}
+
+void zone_choice(PlateFeature& f, const Points& gathered, const ZoneCodes& codes, const Task& t) {
+  Points varied;
+  PlaneFit fits[2];
+  for (const std::uint8_t least : {narrow, wide}) {
+    select(gathered, codes, least, varied);
+    const PlaneFit all = fit_plane(varied, seen_from(t.sighting));
+    fits[least == wide] =
+        trimmed(varied, all, t.context.allowance_plate, seen_from(t.sighting)).kept;
+  }
+  if (fits[0].ok() && fits[1].ok())
+    f.zone_flatness = 0.5 * std::abs(fits[1].residuals.range() - fits[0].residuals.range());
+}
+
+void noise_of(PlateFeature& f) {
+  const std::size_t n = f.zone.size();
+  const Vec3 p = f.fit.plane.point - f.zone.origin;
+  SurfaceResiduals s;
+  s.u.resize(n);
+  s.v.resize(n);
+  s.spacing_mm = f.spacing_mm;
+  for (std::size_t i = 0; i < n; ++i) {
+    const Vec3 d = f.zone.local(i) - p;
+    s.u[i] = d.dot(f.fit.axis_u);
+    s.v[i] = d.dot(f.fit.axis_v);
+  }
+  s.residual = f.residuals;
+  f.noise = zone_noise(s);
+  f.covariance = f.fit.cofactor * (f.noise.sd_mm * f.noise.sd_mm * f.noise.area);
+}
+
+void values_of(PlateFeature& f, double share, bool minimum_zones, const Vec3& sensor) {
+  Trimmed trim = trimmed(f.zone, f.fit_all, share, sensor);
+  f.fit = trim.kept;
+  f.left_out = trim.out.size();
+  f.flatness_all = f.fit_all.residuals.range();
+  f.flatness = f.fit.residuals.range();
+  if (minimum_zones) {
+    const LeftOut left(f.zone, trim.out);
+    f.flatness_mz = minimum_zone_plane(f.zone).width;
+  }
+  f.residuals = plane_residuals(f.zone, f.fit.plane);
+  f.spacing_mm = std::sqrt(f.area_mm2 / static_cast<double>(f.points));
+  noise_of(f);
+}
+
+PlateFeature evaluate(const Points& gathered, const Task& t) {
+  PlateFeature f;
+  f.located = t.sighting;
+  PlateZone z;
+  z.plane = t.sighting.plane;
+  z.gate_mm = t.rules.plate_gate_mm;
+  z.stray_mm = t.rules.stray_gates * z.gate_mm;
+  z.u = t.sighting.axis_u;
+  z.v = t.sighting.axis_v;
+  z.widening_mm = kWidening;
+  f.fit.stop = f.fit_all.stop = FitStop::degenerate;
+  if (!working_area(z, gathered, t)) return f;
+
+  ZoneCodes codes;
+  settle(f, z, gathered, t, codes);
+  f.points = f.zone.size();
+  f.strays = count_code(codes, stray);
+  f.center = z.center;
+  f.length_mm = 2 * z.half_u_mm;
+  f.width_mm = 2 * z.half_v_mm;
+  f.area_mm2 = f.length_mm * f.width_mm;
+  if (t.context.volume && !wholly_inside(z, *t.context.volume))
+    f.area_mm2 *= share_inside(z, *t.context.volume);
+  if (!f.fit_all.ok()) {
+    f.fit = f.fit_all;
+    return f;
+  }
+  f.center -= f.fit_all.plane.deviation(f.center) * f.fit_all.plane.normal;
+  values_of(f, t.context.allowance_plate, t.context.minimum_zones, seen_from(t.sighting));
+  zone_choice(f, gathered, codes, t);
+  return f;
+}
+
+}  // namespace
+
+std::vector<PlateFeature> evaluate_plates(const Scan& scan,
+                                          const std::vector<PlateSighting>& plates,
+                                          const ZoneRules& rules,
+                                          const ZoneContext& context) {
+  std::vector<Task> tasks;
+  std::vector<Region> regions;
+  for (std::size_t i = 0; i < plates.size(); ++i) {
+    const PlateNominal nominal = i < context.plates.size() ? context.plates[i] : PlateNominal();
+    tasks.push_back({plates[i], nominal, rules, context});
+    regions.push_back(region(tasks.back()));
+  }
+  std::vector<Points> gathered = scan.gather(regions);
+  std::vector<PlateFeature> features;
+  for (std::size_t i = 0; i < plates.size(); ++i) {
+    features.push_back(evaluate(gathered[i], tasks[i]));
+    gathered[i] = Points();
+  }
+  return features;
+}
+
+PlateFeature whole_plate(const Points& points, const ZoneContext& context) {
+  PlateFeature f;
+  f.zone = points;
+  f.points = points.size();
+  f.rounds = 1;
+  f.fit_all = fit_plane(points);
+  f.fit = f.fit_all;
+  f.settled = f.fit.ok();
+  if (!f.fit.ok()) return f;
+
+  std::vector<double> along_u, along_v;
+  const Vec3 p = f.fit.plane.point - points.origin;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    along_u.push_back((points.local(i) - p).dot(f.fit.axis_u));
+    along_v.push_back((points.local(i) - p).dot(f.fit.axis_v));
+  }
+  const Extent u = robust_extent(along_u), v = robust_extent(along_v);
+  f.center =
+      f.fit.plane.point + 0.5 * (u.lo + u.hi) * f.fit.axis_u + 0.5 * (v.lo + v.hi) * f.fit.axis_v;
+  f.length_mm = u.hi - u.lo;
+  f.width_mm = v.hi - v.lo;
+  f.area_mm2 = f.length_mm * f.width_mm;
+  f.located.plane = f.fit.plane;
+  f.located.axis_u = f.fit.axis_u;
+  f.located.axis_v = f.fit.axis_v;
+  f.located.length_mm = f.length_mm;
+  f.located.width_mm = f.width_mm;
+  values_of(f, 0, context.minimum_zones, Vec3::Zero());
+  return f;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,46 @@
+#include "evaluate/selection.h"
+
+#include <algorithm>
+
+#include "fit/blocks.h"
+
+namespace rigproof {
+
+std::size_t count_code(const ZoneCodes& codes, std::uint8_t code) {
+  return static_cast<std::size_t>(std::count(codes.begin(), codes.end(), code));
+}
+
+void select(const Points& from, const ZoneCodes& codes, std::uint8_t least, Points& into) {
+  const std::size_t blocks = (codes.size() + kBlock - 1) / kBlock;
+  std::vector<std::size_t> first(blocks + 1, 0);
+  for_blocks(codes.size(), 0, [&](std::size_t begin, std::size_t end, std::size_t b) {
+    std::size_t n = 0;
+    for (std::size_t i = begin; i < end; ++i) n += codes[i] >= least;
+    first[b + 1] = n;
+  });
+  for (std::size_t b = 0; b < blocks; ++b) first[b + 1] += first[b];
+
+  into.origin = from.origin;
+  into.x.resize(first[blocks]);
+  into.y.resize(first[blocks]);
+  into.z.resize(first[blocks]);
+  for_blocks(codes.size(), 0, [&](std::size_t begin, std::size_t end, std::size_t b) {
+    std::size_t to = first[b];
+    for (std::size_t i = begin; i < end; ++i) {
+      if (codes[i] < least) continue;
+      into.x[to] = from.x[i];
+      into.y[to] = from.y[i];
+      into.z[to] = from.z[i];
+      ++to;
+    }
+  });
+}
+
+bool same_selection(const ZoneCodes& a, const ZoneCodes& b, std::uint8_t least) {
+  if (a.size() != b.size()) return false;
+  std::size_t different = 0;
+  for (std::size_t i = 0; i < a.size(); ++i) different += (a[i] >= least) != (b[i] >= least);
+  return different == 0;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,52 @@
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "fit/fit.h"
+
+namespace rigproof {
+
+/// Scatter of a zone as matching leaves it: neighbouring points share their error, so that n points
+/// carry the information of n/area independent ones.
+struct ZoneNoise {
+  double sd_mm = 0;       ///< short-range standard deviation along the ray (plates: the normal)
+  double area = 1;        ///< A = ∬ρ, correlation area in points; 1: independent points
+  std::size_t pairs = 0;  ///< of neighbours that gave it; 0: the residuals' rms, A = 1
+};
+
+/// Residuals laid out on the surface they belong to. mm
+struct SurfaceResiduals {
+  std::vector<double> u, v;      ///< place on the surface, true distances between neighbours
+  std::vector<double> residual;  ///< along the ray, mm
+  double spacing_mm = 0;         ///< √(area / points)
+};
+
+/// Correlation of neighbours from the semivariogram γ(d) = ½⟨(e_i − e_j)²⟩ in up to 48 patches of
+/// 16 × 16 spacings: sd² is its level at 9–12 spacings, ρ = 1 − γ/sd², and A = 1 + Σ 2πk ρ_k over
+/// whole spacings k to the first ρ_k < 0.05. Pairs are found by place, so that the order of the
+/// points does not matter; differences cancel shape errors longer than a patch.
+ZoneNoise zone_noise(const SurfaceResiduals& surface);
+
+/// The noise of one session: A as the mean over the zones, weighted by their pairs; sd likewise by
+/// squares. A zone without pairs is left out; none at all gives A = 1.
+ZoneNoise pooled_noise(const std::vector<ZoneNoise>& zones);
+
+/// Sandwich (JᵀJ)⁻¹ Jᵀ diag(σ_i²) J (JᵀJ)⁻¹ · A for (cx, cy, cz, r) with σ_i = sd·|n_i·ray|: noise
+/// moves points along the ray, and only its part along the normal is seen. The sum is taken over at
+/// most 65,536 points spread evenly through the zone.
+Eigen::Matrix4d sphere_covariance(const Points& zone,
+                                  const SphereFit& fit,
+                                  const Vec3& ray,
+                                  const ZoneNoise& noise);
+
+/// Predicted repeatability of the range of n residuals of standard deviation sd, `left_out` of them
+/// removed: √2 × the standard error of one end. An end is the extreme of n/A independent normals
+/// (Gumbel, π/√6 / √(2 ln n_eff)), or the quantile q of the share left out at each end, √(q(1−q)) /
+/// (φ(z_q) √n_eff), whichever is smaller.
+double range_repeatability(double sd, double area, std::size_t n, std::size_t left_out);
+
+}  // namespace rigproof

@@ -1,0 +1,73 @@
+#include "judge/decision.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/error.h"
+#include "base/number.h"
+#include "evaluate/distribution.h"
+
+namespace rigproof {
+namespace {
+
+constexpr double kProven = 0.95;  // ISO 14253-1:2017
+
+Verdict proven(double p) {
+  if (p >= kProven) return Verdict::within;
+  return p <= 1 - kProven ? Verdict::outside : Verdict::undecided;
+}
+
+Verdict guarded(double off, double limit, double guard) {
+  if (off <= limit - guard) return Verdict::within;
+  return off > limit + guard ? Verdict::outside : Verdict::undecided;
+}
+
+}  // namespace
+
+std::string to_string(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::within:
+      return "within";
+    case Verdict::outside:
+      return "outside";
+    case Verdict::undecided:
+      return "undecided";
+    case Verdict::invalid:
+      return "invalid";
+  }
+  return "unknown";
+}
+
+double probability_within(
+    double e, double T, double u, bool signed_value, std::optional<double> dof) {
+  if (!(u > 0)) return std::abs(e) <= T ? 1 : 0;
+  const double below = error_cdf((T - e) / u, dof);
+  if (!signed_value) return below;
+  return std::max(0.0, below - error_cdf((-T - e) / u, dof));
+}
+
+Decision decide(const TestValue& value, double limit, DecisionRule rule, double guard_mm) {
+  if (!(limit > 0) || !std::isfinite(limit) || !(guard_mm >= 0))
+    throw Error(ErrorKind::config,
+                "limit of " + value.id + " is " + exact(limit) + " mm, guard " + exact(guard_mm),
+                "A limit is greater than zero and a guard not less than zero.");
+  Decision d;
+  const double off = std::abs(value.value);
+  d.limit = limit;
+  d.ratio = off / limit;
+  d.p_within = probability_within(value.value, limit, value.u, value.signed_value, value.dof);
+  switch (rule) {
+    case DecisionRule::simple:
+      d.verdict = off <= limit ? Verdict::within : Verdict::outside;
+      break;
+    case DecisionRule::proven:
+      d.verdict = proven(d.p_within);
+      break;
+    case DecisionRule::guarded:
+      d.verdict = guarded(off, limit, guard_mm);
+      break;
+  }
+  return d;
+}
+
+}  // namespace rigproof
