@@ -389,7 +389,7 @@ const std::vector<FindingKind>& finding_table() {
       {"clustered",
        warn,
        session,
-       "{share} of the positions are in the {where} third. · The rest of the volume is not "
+       "{share} lies in the {where} third. · The rest of the volume is not "
        "tested. · Spread the positions as `rigproof plan` shows.",
        {}},
       {"direction-missing",
