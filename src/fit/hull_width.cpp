@@ -1,5 +1,6 @@
 #include "fit/hull_width.h"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -37,7 +38,8 @@ struct Sides {
 Sides across(const Ridge& r, const Vec3& along) {
   const double left = r.left.dot(along), right = r.right.dot(along);
   const double unsure = kUnsure * along.norm();
-  return {left, right, !(left > unsure && right > unsure) && !(left < -unsure && right < -unsure)};
+  const bool beyond = std::min(left, right) > unsure || std::max(left, right) < -unsure;
+  return {left, right, !beyond};
 }
 
 // The normals that keep an edge on the hull form an arc between those of its faces. Two edges are

@@ -71,7 +71,8 @@ class WorkingSet {
       std::iota(first.begin(), first.end(), std::size_t{0});
     } else {
       for (int code = 14; code < 27; ++code) {
-        const Vec3 n(code % 3 - 1, code / 3 % 3 - 1, code / 9 - 1);
+        const int a = code % 3 - 1, b = code / 3 % 3 - 1, c = code / 9 - 1;
+        const Vec3 n(a, b, c);
         const auto e = along(n.cwiseQuotient(half_).normalized(), INFINITY, -INFINITY, 1);
         first.insert(first.end(), e.beyond.begin(), e.beyond.end());
       }

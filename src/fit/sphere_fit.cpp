@@ -195,7 +195,7 @@ SphereFit fit_sphere(const Points& points, const SphereFitOptions& options) {
 
   std::vector<Descent> excluded;
   std::vector<Descent> found = minima(points, starts, m.spread(), options, excluded);
-  std::ranges::stable_sort(found, smaller);
+  std::ranges::sort(found, smaller);
   if (!found.empty())
     return report(
         found[0], tied(found) ? FitStop::degenerate : FitStop::converged, points, options);

@@ -50,7 +50,8 @@ TEST(AlglibSphere, WholeSpheresAndCaps) {
   for (int k = 0; k < sets; ++k) {
     const Sphere ball{{10, 20, 600}, 15};
     const double half = k % 2 ? 180 : 80;
-    same += expect_same(samples::cap(g, 40 + g() % 80, ball, -Vec3::UnitZ(), half, 0.02));
+    const std::size_t n = 40 + g() % 80;
+    same += expect_same(samples::cap(g, n, ball, -Vec3::UnitZ(), half, 0.02));
   }
   EXPECT_GE(same, sets - 1);
 }

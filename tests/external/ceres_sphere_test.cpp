@@ -73,7 +73,8 @@ TEST(CeresSphere, RandomCaps) {
   for (int k = 0; k < 30; ++k) {
     const Sphere ball{{samples::uniform(g, -100, 100), 20, 600}, samples::uniform(g, 5, 50)};
     const double half = samples::uniform(g, 25, 180), sigma = samples::uniform(g, 0.001, 0.3);
-    const Points p = samples::cap(g, 30 + g() % 300, ball, samples::direction(g), half, sigma);
+    const std::size_t n = 30 + g() % 300;
+    const Points p = samples::cap(g, n, ball, samples::direction(g), half, sigma);
     expect_same(p, fit_sphere(p), {ball.center + samples::direction(g), ball.radius + 0.5}, false);
     SphereFitOptions options;
     options.fixed_radius_mm = ball.radius;

@@ -42,8 +42,7 @@ TEST(CgalWidth, Bodies) {
   samples::Random g(2);
   for (int k = 0; k < 6; ++k) {
     Points p;
-    for (int i = 0; i < 40; ++i)
-      p.push(Vec3(samples::normal(g), samples::normal(g), 0.3 * samples::normal(g)));
+    for (int i = 0; i < 40; ++i) p.push(samples::normal3(g).cwiseProduct(Vec3(1, 1, 0.3)));
     expect_same(p);
   }
 }

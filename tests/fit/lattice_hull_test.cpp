@@ -66,10 +66,11 @@ TEST(LatticeHull, RandomPointsWithManyCoplanar) {
   for (int size : {3, 10, 100, 100'000})
     for (int k = 0; k < 20; ++k) {
       LatticeHull hull;
-      for (int i = 0; i < 150; ++i)
-        hull.add({static_cast<long>(samples::uniform(g, -size, size)),
-                  static_cast<long>(samples::uniform(g, -size, size)),
-                  static_cast<long>(samples::uniform(g, -size, size))});
+      for (int i = 0; i < 150; ++i) {
+        LatticeHull::Point p;
+        for (auto& x : p) x = static_cast<std::int64_t>(samples::uniform(g, -size, size));
+        hull.add(p);
+      }
       expect_hull(hull);
     }
 }

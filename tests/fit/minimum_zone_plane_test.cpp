@@ -49,11 +49,11 @@ void expect_zone(const Points& p, const PlaneZone& zone) {
 TEST(MinimumZonePlane, IsTheExhaustiveSearch) {
   Random g(1);
   for (int k = 0; k < 60; ++k) {
-    const Vec3 size(1, samples::uniform(g, 0.2, 1), std::pow(10, samples::uniform(g, -5, 0)));
+    const double width = samples::uniform(g, 0.2, 1);
+    const Vec3 size(1, width, std::pow(10, samples::uniform(g, -5, 0)));
     const int n = 4 + static_cast<int>(g() % 10);
     Points p;
-    for (int i = 0; i < n; ++i)
-      p.push(size.cwiseProduct(Vec3(samples::normal(g), samples::normal(g), samples::normal(g))));
+    for (int i = 0; i < n; ++i) p.push(size.cwiseProduct(samples::normal3(g)));
     p = samples::moved(p, samples::motion(g, 10));
     const PlaneZone zone = minimum_zone_plane(p);
     EXPECT_TRUE(zone.exact);
@@ -68,10 +68,10 @@ TEST(MinimumZonePlane, IsTheExhaustiveSearchOnGriddedPoints) {
   for (int k = 0; k < 60; ++k) {
     const int n = 5 + static_cast<int>(g() % 10);
     Points p;
-    for (int i = 0; i < n; ++i)
-      p.push(Vec3(static_cast<double>(g() % 4),
-                  static_cast<double>(g() % 4),
-                  0.01 * static_cast<double>(g() % 3)));
+    for (int i = 0; i < n; ++i) {
+      const auto code = static_cast<int>(g() % 48);
+      p.push(Vec3(code % 4, code / 4 % 4, 0.01 * (code / 16)));
+    }
     const PlaneZone zone = minimum_zone_plane(p);
     const double reference = width_by_exhaustion(p);
     if (reference == 1e300) continue;  // all on one line
@@ -148,8 +148,9 @@ TEST(MinimumZonePlane, RoundedGridWithABow) {
 TEST(MinimumZonePlaneProperty, FollowsRigidMotionScaleAndOrder) {
   Random g(5);
   for (int k = 0; k < 15; ++k) {
-    const Points p =
-        samples::plate(g, 20 + g() % 3000, {{0, 0, 600}, samples::direction(g)}, 300, 200, 0.02);
+    const std::size_t n = 20 + g() % 3000;
+    const Plane plane{{0, 0, 600}, samples::direction(g)};
+    const Points p = samples::plate(g, n, plane, 300, 200, 0.02);
     const double width = minimum_zone_plane(p).width;
     EXPECT_NEAR(minimum_zone_plane(samples::moved(p, samples::motion(g, 500))).width, width, 2e-12);
     EXPECT_NEAR(minimum_zone_plane(samples::scaled(p, 3)).width / 3, width, 1e-12);

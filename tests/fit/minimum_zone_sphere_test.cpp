@@ -33,8 +33,10 @@ Points constructed(Random& g, const Vec3& center, double r, double width, bool t
   // The triangle lies across the pair and holds the middle (0, 0, tilt) of the two.
   for (double phi : {0.3, 2.4, 4.5})
     p.push(center + turn.rotation * (triple * Vec3(0, std::cos(phi), std::sin(phi))));
-  for (int i = 0; i < n; ++i)
-    p.push(center + (r + samples::uniform(g, -0.45, 0.45) * width) * samples::direction(g));
+  for (int i = 0; i < n; ++i) {
+    const double rho = r + samples::uniform(g, -0.45, 0.45) * width;
+    p.push(center + rho * samples::direction(g));
+  }
   return samples::shuffled(p, g);
 }
 
@@ -122,7 +124,8 @@ TEST(MinimumZoneSphere, FewOrBadPoints) {
 TEST(MinimumZoneSphereProperty, FollowsRigidMotionScaleAndOrder) {
   Random g(4);
   for (int k = 0; k < 15; ++k) {
-    const Points p = samples::cap(g, 50 + g() % 3000, {{0, 0, 615}, 15}, -Vec3::UnitZ(), 80, 0.02);
+    const std::size_t n = 50 + g() % 3000;
+    const Points p = samples::cap(g, n, {{0, 0, 615}, 15}, -Vec3::UnitZ(), 80, 0.02);
     const Sphere start = fit_sphere(p).sphere;
     const double width = minimum_zone_sphere(p, start).width();
     const RigidTransform t = samples::motion(g, 500);

@@ -21,14 +21,24 @@ inline double uniform(Random& g, double lo, double hi) {
 
 // Box–Muller, because the standard library's normal distribution is not the same everywhere.
 inline double normal(Random& g) {
-  const double u = 1 - uniform(g, 0, 1), v = uniform(g, 0, 1);
+  const double u = 1 - uniform(g, 0, 1);
+  const double v = uniform(g, 0, 1);
   return std::sqrt(-2 * std::log(u)) * std::cos(2 * std::numbers::pi * v);
 }
 
-inline Vec3 direction(Random& g) { return Vec3(normal(g), normal(g), normal(g)).normalized(); }
+// One draw a statement: the order of function arguments is the compiler's.
+inline Vec3 normal3(Random& g) {
+  Vec3 v;
+  for (int k = 0; k < 3; ++k) v[k] = normal(g);
+  return v;
+}
+
+inline Vec3 direction(Random& g) { return normal3(g).normalized(); }
 
 inline RigidTransform motion(Random& g, double reach) {
-  const Eigen::Quaterniond q(normal(g), normal(g), normal(g), normal(g));
+  const double w = normal(g);
+  const Vec3 v = normal3(g);
+  const Eigen::Quaterniond q(w, v.x(), v.y(), v.z());
   return {q.normalized().toRotationMatrix(), reach * direction(g)};
 }
 
@@ -61,10 +71,11 @@ inline Points plate(
   Points points;
   points.origin = plane.point.array().round();
   points.reserve(n);
-  for (std::size_t i = 0; i < n; ++i)
-    points.push(plane.point + turn * Vec3(uniform(g, -0.5, 0.5) * width,
-                                          uniform(g, -0.5, 0.5) * height,
-                                          sigma * normal(g)));
+  for (std::size_t i = 0; i < n; ++i) {
+    const double u = uniform(g, -0.5, 0.5) * width;
+    const double v = uniform(g, -0.5, 0.5) * height;
+    points.push(plane.point + turn * Vec3(u, v, sigma * normal(g)));
+  }
   return points;
 }
 
