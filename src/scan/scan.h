@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "base/error.h"
 #include "geometry/points.h"
 #include "geometry/region.h"
 
@@ -33,11 +34,13 @@ struct ScanFacts {
   std::uint64_t merged = 0;             ///< identical STL corners merged
   std::uint64_t faces = 0;              ///< > 0: a mesh, read by its vertices
   std::uint64_t columns = 0, rows = 0;  ///< organised grid where the file states one, else 0
-  Box box;                              ///< of the finite points
-  std::vector<std::string> comments;    ///< header comments, verbatim
+  std::uint64_t trailing = 0;  ///< bytes (text: lines) after all that the header declares; not read
+  Box box;                     ///< of the finite points
+  std::vector<std::string> comments;  ///< header comments, verbatim
   /// Transform written in the file or given by the session; applied only when rigid.
   bool transform_applied = false;
-  double transform_scale = 1;  ///< ≠ 1: the transform was not applied (finding `scaled`)
+  /// ≠ 1: the transform was not applied (finding `scaled`): its scale, negative when it mirrors.
+  double transform_scale = 1;
 };
 
 struct ScanOptions {
@@ -48,14 +51,28 @@ struct ScanOptions {
   int threads = 0;  ///< 0: one per core
   std::size_t sample_target = 1'000'000;
   bool hash = true;
+  /// open() does not wait for the hash: facts().sha256 stays empty, and Scan::sha256() waits.
+  bool hash_in_background = false;
+};
+
+/// The header promises more than the file holds (finding `truncated`).
+class TruncatedScan : public Error {
+ public:
+  TruncatedScan(const std::string& message, std::uint64_t promised, std::uint64_t delivered)
+      : Error(ErrorKind::data, message, "Export it again."),
+        promised_(promised),
+        delivered_(delivered) {}
+  std::uint64_t promised() const { return promised_; }
+  std::uint64_t delivered() const { return delivered_; }
+
+ private:
+  std::uint64_t promised_, delivered_;
 };
 
 /// Wall seconds of the phases of opening and gathering.
 struct ScanTimings {
   double open_s = 0, gather_s = 0;
 };
-
-class ScanSource;  // one per format, see source.h
 
 /// An opened scan. Same file, same Scan, whatever the number of threads. Copies share the file.
 class Scan {
@@ -67,6 +84,8 @@ class Scan {
   static Scan from_points(const Points& points, const std::string& name);
 
   const ScanFacts& facts() const;
+  /// SHA-256 of the file, waiting for it when it is computed in the background; empty without one.
+  const std::string& sha256() const;
   /// About `sample_target` finite points spread evenly through the file, in file order (all of them
   /// when there are fewer).
   const Points& sample() const;

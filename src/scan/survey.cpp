@@ -1,0 +1,323 @@
+#include "scan/survey.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/threads.h"
+#include "scan/memory_advice.h"
+
+namespace rigproof {
+namespace {
+
+constexpr std::size_t kBlockBytes = 256u << 10;
+constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
+
+std::size_t block_points_for(const Layout& layout) {
+  return std::max<std::size_t>(1, kBlockBytes / layout.stride / Survey::kRun) * Survey::kRun;
+}
+
+/// splitmix64's finaliser (Steele, Lea, Flood 2014): one index in each group, not a fixed stride,
+/// which would sample single columns of an image.
+std::uint64_t mix(std::uint64_t v) {
+  v += 0x9E3779B97F4A7C15u;
+  v = (v ^ (v >> 30)) * 0xBF58476D1CE4E5B9u;
+  v = (v ^ (v >> 27)) * 0x94D049BB133111EBu;
+  return v ^ (v >> 31);
+}
+
+/// `groups` groups of almost equal length over `count` points, one point chosen from each.
+class Sampling {
+ public:
+  Sampling(std::uint64_t count, std::uint64_t groups)
+      : count_(count), groups_(groups), whole_(count / groups), rest_(count % groups) {}
+  std::uint64_t groups() const { return groups_; }
+  std::uint64_t chosen(std::uint64_t group) const {
+    const std::uint64_t from = begin(group);
+    const std::uint64_t length = begin(group + 1) - from;
+    return length <= 1 ? from : from + mix(group) % length;
+  }
+  /// The first group whose chosen point is at or after `point`.
+  std::uint64_t first_from(std::uint64_t point) const {
+    auto group = static_cast<std::uint64_t>(
+        static_cast<double>(point) / static_cast<double>(count_) * static_cast<double>(groups_));
+    group = std::min(group, groups_);
+    while (group > 0 && chosen(group - 1) >= point) --group;
+    while (group < groups_ && chosen(group) < point) ++group;
+    return group;
+  }
+
+ private:
+  std::uint64_t begin(std::uint64_t group) const {
+    return group * whole_ + group * rest_ / groups_;
+  }
+
+  std::uint64_t count_, groups_, whole_, rest_;
+};
+
+/// A little of the file, evenly spread: share of finite points and where the bulk of them lies.
+struct Probe {
+  double finite_share = 1;
+  Vec3 median = Vec3::Zero();
+  double size = 0;  ///< largest interquartile range
+
+  Probe(const PointTable& table, const Delivery& delivery);
+};
+
+Probe::Probe(const PointTable& table, const Delivery& delivery) {
+  static constexpr std::uint64_t kPlaces = 256, kEach = 64;
+  const Layout& layout = table.layout;
+  std::vector<char> buffer(kEach * layout.stride);
+  std::vector<double> values[3];
+  std::uint64_t seen = 0, next = 0;
+  for (std::uint64_t place = 0; place < kPlaces; ++place) {
+    const std::uint64_t from = std::max(next, place * (table.count / kPlaces));
+    const std::uint64_t n = std::min(kEach, table.count - std::min(table.count, from));
+    if (n == 0) break;
+    next = from + n;
+    table.bytes->read(table.start + from * layout.stride, buffer.data(), n * layout.stride);
+    double x[kEach], y[kEach], z[kEach];
+    unpack(layout, buffer.data(), n, x, y, z);
+    for (std::uint64_t i = 0; i < n; ++i) {
+      if (!std::isfinite(x[i]) || !std::isfinite(y[i]) || !std::isfinite(z[i])) continue;
+      const Vec3 p = delivery.file_mm(x[i], y[i], z[i]);
+      for (int c = 0; c < 3; ++c) values[c].push_back(p[c]);
+    }
+    seen += n;
+  }
+  if (values[0].empty()) {
+    finite_share = 0;
+    return;
+  }
+  finite_share = static_cast<double>(values[0].size()) / static_cast<double>(seen);
+  for (int c = 0; c < 3; ++c) {
+    const auto quantile = [&](double q) {
+      const auto at = values[c].begin() +
+                      static_cast<std::ptrdiff_t>(q * static_cast<double>(values[c].size() - 1));
+      std::nth_element(values[c].begin(), at, values[c].end());
+      return *at;
+    };
+    median[c] = quantile(0.5);
+    size = std::max(size, quantile(0.75) - quantile(0.25));
+  }
+}
+
+float round_down(double v) {
+  if (v < -std::numeric_limits<float>::max()) return -std::numeric_limits<float>::infinity();
+  if (v > std::numeric_limits<float>::max()) return std::numeric_limits<float>::max();
+  const auto f = static_cast<float>(v);
+  return static_cast<double>(f) <= v ? f
+                                     : std::nextafter(f, -std::numeric_limits<float>::infinity());
+}
+float round_down(float v) { return v; }
+template <class T>
+float round_up(T v) {
+  return -round_down(-v);
+}
+
+/// Lowest and highest of v[0, n), and whether every one is finite: four lanes, so that the compiler
+/// can vectorise and the latency of a minimum does not count.
+template <class T>
+bool extremes(const T* v, std::size_t n, T& lo, T& hi) {
+  static constexpr std::size_t kLanes = 8;
+  T low[kLanes], high[kLanes], zero[kLanes];
+  for (std::size_t j = 0; j < kLanes; ++j) {
+    low[j] = std::numeric_limits<T>::max();
+    high[j] = std::numeric_limits<T>::lowest();
+    zero[j] = 0;
+  }
+  std::size_t i = 0;
+  for (; i + kLanes <= n; i += kLanes)
+    for (std::size_t j = 0; j < kLanes; ++j) {
+      const T a = v[i + j];
+      low[j] = a < low[j] ? a : low[j];
+      high[j] = a > high[j] ? a : high[j];
+      zero[j] += a - a;  // NaN for anything that is not finite
+    }
+  for (; i < n; ++i) {
+    const T a = v[i];
+    low[0] = a < low[0] ? a : low[0];
+    high[0] = a > high[0] ? a : high[0];
+    zero[0] += a - a;
+  }
+  T all = 0;
+  lo = low[0];
+  hi = high[0];
+  for (std::size_t j = 0; j < kLanes; ++j) {
+    lo = low[j] < lo ? low[j] : lo;
+    hi = high[j] > hi ? high[j] : hi;
+    all += zero[j];
+  }
+  return all == 0;
+}
+
+/// Moves the finite points to the front, in order; returns their number.
+template <class T>
+std::size_t keep_finite(T* x, T* y, T* z, std::size_t n) {
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (!std::isfinite(x[i]) || !std::isfinite(y[i]) || !std::isfinite(z[i])) continue;
+    x[kept] = x[i];
+    y[kept] = y[i];
+    z[kept] = z[i];
+    ++kept;
+  }
+  return kept;
+}
+
+/// The pass itself, in float for files of floats, else in double.
+template <class T>
+class Pass {
+ public:
+  Pass(const PointTable& table, const Delivery& delivery, const Sampling& sampling, Survey& out)
+      : table_(table), delivery_(delivery), sampling_(sampling), out_(out) {
+    boxes_.resize(out.blocks(table.count));
+  }
+
+  void block(std::size_t b, std::vector<char>& buffer) {
+    const std::uint64_t from = b * std::uint64_t{out_.block_points};
+    const auto n =
+        static_cast<std::size_t>(std::min<std::uint64_t>(out_.block_points, table_.count - from));
+    buffer.resize(out_.block_points * table_.layout.stride);
+    table_.bytes->read(
+        table_.start + from * table_.layout.stride, buffer.data(), n * table_.layout.stride);
+    std::uint64_t group = sampling_.first_from(from);
+    for (std::size_t at = 0; at < n; at += Survey::kRun)
+      run(b,
+          from + at,
+          buffer.data() + at * table_.layout.stride,
+          std::min(Survey::kRun, n - at),
+          group);
+  }
+
+  void finish() {
+    for (const Box& box : boxes_) {
+      if (box.empty()) continue;
+      out_.box.add(box.lo);
+      out_.box.add(box.hi);
+    }
+    out_.finite = table_.count;
+    for (const std::uint16_t dropped : out_.dropped) out_.finite -= dropped;
+  }
+
+ private:
+  void run(
+      std::size_t b, std::uint64_t first, const char* data, std::size_t n, std::uint64_t& group) {
+    T x[Survey::kRun], y[Survey::kRun], z[Survey::kRun];
+    unpack(table_.layout, data, n, x, y, z);
+    for (; group < sampling_.groups(); ++group) {
+      const std::uint64_t i = sampling_.chosen(group) - first;
+      if (i >= n) break;
+      sample(group, x[i], y[i], z[i]);
+    }
+    T lo[3], hi[3];
+    std::size_t kept = n;
+    const bool fx = extremes(x, n, lo[0], hi[0]);
+    const bool fy = extremes(y, n, lo[1], hi[1]);
+    const bool fz = extremes(z, n, lo[2], hi[2]);
+    if (!(fx && fy && fz)) {
+      kept = keep_finite(x, y, z, n);
+      extremes(x, kept, lo[0], hi[0]);
+      extremes(y, kept, lo[1], hi[1]);
+      extremes(z, kept, lo[2], hi[2]);
+    }
+    const std::size_t index = first / Survey::kRun;
+    out_.dropped[index] = static_cast<std::uint16_t>(n - kept);
+    for (int c = 0; c < 3; ++c) {
+      out_.runs[index].lo[c] = round_down(lo[c]);
+      out_.runs[index].hi[c] = round_up(hi[c]);
+    }
+    if (kept == 0) return;
+    if (delivery_.turned) {
+      for (std::size_t i = 0; i < kept; ++i) boxes_[b].add(delivery_.sensor(x[i], y[i], z[i]));
+    } else {
+      boxes_[b].add(delivery_.sensor(lo[0], lo[1], lo[2]));
+      boxes_[b].add(delivery_.sensor(hi[0], hi[1], hi[2]));
+    }
+  }
+
+  void sample(std::uint64_t group, T x, T y, T z) {
+    const bool finite = std::isfinite(x) && std::isfinite(y) && std::isfinite(z);
+    const Vec3 p = finite ? delivery_.local(x, y, z, out_.origin) : Vec3::Constant(kNaN);
+    out_.sample.x[group] = p.x();
+    out_.sample.y[group] = p.y();
+    out_.sample.z[group] = p.z();
+  }
+
+  const PointTable& table_;
+  const Delivery& delivery_;
+  const Sampling& sampling_;
+  Survey& out_;
+  std::vector<Box> boxes_;
+};
+
+template <class T>
+void run_pass(const PointTable& table,
+              const Delivery& delivery,
+              const Sampling& sampling,
+              int threads,
+              Survey& out) {
+  Pass<T> pass(table, delivery, sampling, out);
+  std::vector<std::vector<char>> buffers(threads > 0 ? threads : default_threads());
+  parallel_blocks(out.blocks(table.count), threads, [&](std::size_t b, int worker) {
+    pass.block(b, buffers[worker]);
+  });
+  pass.finish();
+}
+
+/// One pass with about `groups` sampled points.
+void pass_with(const PointTable& table,
+               const Delivery& delivery,
+               std::uint64_t groups,
+               int threads,
+               Survey& out) {
+  const auto runs = static_cast<std::size_t>((table.count + Survey::kRun - 1) / Survey::kRun);
+  out.runs.resize(runs);
+  out.dropped.assign(runs, 0);
+  out.box = {};
+  for (auto* v : {&out.sample.x, &out.sample.y, &out.sample.z}) resize_fresh(*v, groups);
+  const Sampling sampling(table.count, groups);
+  if (table.layout.is_float())
+    run_pass<float>(table, delivery, sampling, threads, out);
+  else
+    run_pass<double>(table, delivery, sampling, threads, out);
+  if (out.finite == table.count) return;
+  const std::size_t kept =
+      keep_finite(out.sample.x.data(), out.sample.y.data(), out.sample.z.data(), groups);
+  for (auto* v : {&out.sample.x, &out.sample.y, &out.sample.z}) v->resize(kept);
+}
+
+}  // namespace
+
+Vec3 round_origin(const Vec3& middle, double size) {
+  const double largest = middle.cwiseAbs().maxCoeff();
+  if (!(largest > 0) || !std::isfinite(largest)) return Vec3::Zero();
+  // Never finer than 2^-20 of the coordinate itself: 20 bits leave room for exact differences.
+  const double wish = std::max(size / 16, largest * 0x1p-20);
+  const double step = std::exp2(std::ceil(std::log2(wish)));
+  return (middle / step).array().round().matrix() * step;
+}
+
+Survey survey(const PointTable& table,
+              const Delivery& delivery,
+              std::size_t sample_target,
+              int threads) {
+  Survey out;
+  out.block_points = block_points_for(table.layout);
+  if (table.count == 0) return out;
+  const Probe probe(table, delivery);
+  out.origin = table.keep_origin ? delivery.base : round_origin(probe.median, probe.size);
+  out.sample.origin = delivery.sensor_origin(out.origin);
+
+  const double wanted = static_cast<double>(sample_target) / std::max(probe.finite_share, 1e-6);
+  const std::uint64_t groups = wanted >= static_cast<double>(table.count)
+                                   ? table.count
+                                   : std::max<std::uint64_t>(1, static_cast<std::uint64_t>(wanted));
+  pass_with(table, delivery, groups, threads, out);
+  // The probe missed a small cloud among many invalid pixels: all of them are wanted then.
+  if (out.finite <= sample_target && out.sample.size() < out.finite)
+    pass_with(table, delivery, table.count, threads, out);
+  return out;
+}
+
+}  // namespace rigproof
