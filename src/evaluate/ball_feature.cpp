@@ -156,6 +156,12 @@ void noise_of(BallFeature& f) {
     f.covariance_fixed = sphere_covariance(f.zone, f.fit_fixed, f.cap_axis, f.noise);
 }
 
+double spacing(const BallFeature& f) {
+  const double seen = f.zone_half_angle_deg * std::numbers::pi / 180;
+  return f.fit.sphere.radius *
+         std::sqrt(2 * std::numbers::pi * (1 - std::cos(seen)) / static_cast<double>(f.points));
+}
+
 void describe(BallFeature& f, const Task& t, const Points& gathered) {
   const Sphere& s = f.fit.sphere;
   f.cap_half_angle_deg = half_angle_of(f.zone, s.center, f.cap_axis, kCapShare);
@@ -166,10 +172,8 @@ void describe(BallFeature& f, const Task& t, const Points& gathered) {
   classify(gathered, whole, codes);
   select(gathered, codes, zone, in_gate);
   f.seen_half_angle_deg = seen_half_angle(in_gate, s.center);
-  const double seen = std::min(f.seen_half_angle_deg, t.rules.cap_half_angle_deg);
-  const double area =
-      2 * std::numbers::pi * s.radius * s.radius * (1 - std::cos(seen * std::numbers::pi / 180));
-  f.spacing_mm = f.points > 0 ? std::sqrt(area / static_cast<double>(f.points)) : 0;
+  f.zone_half_angle_deg = seen_half_angle(f.zone, s.center);
+  f.spacing_mm = spacing(f);
 }
 
 BallFeature evaluate(const Points& gathered, const Task& t) {
@@ -235,9 +239,8 @@ BallFeature whole_ball(const Points& points, const ZoneContext& context) {
   f.residuals = sphere_residuals(points, s);
   f.cap_half_angle_deg = half_angle_of(points, s.center, f.cap_axis, kCapShare);
   f.seen_half_angle_deg = seen_half_angle(points, s.center);
-  const double seen = f.seen_half_angle_deg * std::numbers::pi / 180;
-  f.spacing_mm = s.radius * std::sqrt(2 * std::numbers::pi * (1 - std::cos(seen)) /
-                                      static_cast<double>(points.size()));
+  f.zone_half_angle_deg = f.seen_half_angle_deg;
+  f.spacing_mm = spacing(f);
   noise_of(f);
   return f;
 }

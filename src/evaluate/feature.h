@@ -41,7 +41,8 @@ struct BallFeature {
   /// Half-angle of the round cap with the solid angle of the surface that the scan holds, in the
   /// gate, about the mean direction of its points: how much of the ball was seen.
   double seen_half_angle_deg = 0;
-  double spacing_mm = 0;  ///< √(seen area of the zone / points)
+  double zone_half_angle_deg = 0;  ///< the same of the points in the zone
+  double spacing_mm = 0;           ///< √(seen area of the zone / points)
   int rounds = 0;
   bool settled = false;  ///< the set of points repeated
   /// Half the change for cap ± 5°: of the centre (vector), diameter and form. mm

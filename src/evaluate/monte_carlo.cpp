@@ -33,8 +33,12 @@ std::size_t ErrorModel::factor(const std::string& key, const Factor& as) {
 }
 
 void ErrorModel::add_line(Row& row, const BudgetLine& line) {
-  if (!(line.u > 0)) return;
   const Factor as{line.shape, line.dof.value_or(0)};
+  // A shared quantity without effect here still has its shape where a product takes it up.
+  if (!(line.u > 0)) {
+    if (!line.shared.empty() && line.shared.find('*') == std::string::npos) factor(line.shared, as);
+    return;
+  }
   if (line.shared.empty() && line.shape == LineShape::normal && !line.dof) {
     row.alone += line.u * line.u;
     return;

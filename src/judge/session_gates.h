@@ -1,0 +1,63 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "evaluate/values.h"
+#include "inputs/session.h"
+#include "judge/finding.h"
+#include "judge/session_verdict.h"
+
+// Gates of the session: what inputs and the set of values tell becomes findings.
+
+namespace rigproof {
+
+/// calibration-by-words, lens-lock-unknown, limits-after-scans. `calibration_is_file`: the
+/// session's calibration names an existing file or folder. `first_scan`: day of the earliest scan.
+std::vector<Finding> identity_findings(const Session& session,
+                                       bool calibration_is_file,
+                                       const std::optional<Date>& first_scan);
+
+/// artefact-overdue, artefact-weak, artefact-uncertified, coated, size-unsuited, balls-alike.
+std::vector<Finding> artefact_findings(const Artefact& artefact,
+                                       const Limits& limits,
+                                       const Procedure& procedure,
+                                       const Volume* volume,
+                                       const std::optional<Date>& test_date);
+
+/// Sizes that the artefacts should have, as shares of the volume's space diagonal L0 (method,
+/// section 3; from memory of the trade's guideline).
+struct SizeDemand {
+  double ball_least = 0.02, ball_most = 0.2;
+  double bar_least = 0.3;
+  double plate_least = 0.5, plate_width_mm = 50;
+};
+std::optional<Finding> size_finding(const Artefact& artefact,
+                                    const Volume& volume,
+                                    const SizeDemand& demand = {});
+
+/// temperature-missing, temperature-room, temperature-corrected, not-soaked, for the longest listed
+/// distance of the artefacts (none: nothing to say). The limit is that of sphere_spacing.
+std::vector<Finding> environment_findings(const Environment& environment,
+                                          const std::vector<Artefact>& artefacts,
+                                          const Limits& limits);
+
+/// limit-missing of every evaluated characteristic without a limit, and position-missing of every
+/// kind that lacks positions.
+std::vector<Finding> limit_findings(const std::vector<std::string>& evaluated,
+                                    const Limits& limits);
+std::vector<Finding> position_findings(const std::vector<KindProgress>& progress,
+                                       double minutes_per_scan);
+
+/// is-mesh, once a session: warn, or a note where the rig declares export = "mesh".
+std::optional<Finding> mesh_finding(std::size_t files, std::uint64_t vertices, const Rig& rig);
+
+/// warm-up: the closing repeat moved by |Δ| with |Δ| − 2 u_fit(Δ) > share · T, u_fit(Δ) the root
+/// sum of squares of both.
+std::optional<Finding> warm_up_finding(const TestValue& first,
+                                       const TestValue& last,
+                                       double limit,
+                                       double share);
+
+}  // namespace rigproof
