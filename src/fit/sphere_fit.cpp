@@ -14,10 +14,10 @@ namespace {
 
 using Eigen::Vector4d;
 
-constexpr double kStep = 1e-11;       // of the radius
-constexpr double kGradient = 1e-9;    // cosine between the residuals and a column of J
+constexpr double kStep = 1e-12;       // of the radius
+constexpr double kGradient = 1e-11;   // cosine between the residuals and a column of J
 constexpr double kPlaneLike = 1e6;    // radius over extent, beyond which a sphere is a plane
-constexpr std::size_t kProbe = 4096;  // points on which the starts are tried
+constexpr std::size_t kProbe = 1024;  // points on which the starts are tried
 // Mean normal towards the sensor below which the centre is before the surface. A cap seen from
 // inside has −(1+cos α)/2; beyond 120° there is no second minimum to confuse it with.
 constexpr double kBefore = -0.25;

@@ -38,11 +38,11 @@ std::vector<Sphere> sphere_starts(const Moments& moments,
     starts.push_back({moments.centroid + a, r});
     starts.push_back({moments.centroid + mirrored, r});
   }
-  if (fixed_radius) {
-    const double r = *fixed_radius, h = std::sqrt(std::max(0.0, r * r - k));
-    starts.push_back({moments.centroid + h * normal, r});
-    starts.push_back({moments.centroid - h * normal, r});
-  }
+  // On either side of the surface: at the distance that the radius asks for, or a deep cap's.
+  const double r2 = fixed_radius ? *fixed_radius * *fixed_radius : 5 * k;
+  const double h = std::sqrt(std::max(0.0, r2 - k)), r = std::sqrt(r2);
+  starts.push_back({moments.centroid + h * normal, fixed_radius ? *fixed_radius : r});
+  starts.push_back({moments.centroid - h * normal, fixed_radius ? *fixed_radius : r});
   return starts;
 }
 

@@ -14,9 +14,9 @@ struct SphereShape {
 };
 
 /// Starts for the geometric fit, never results: the algebraic sphere about the centroid (its radius
-/// is biased, see method notes in sphere_start.cpp) and its mirror image through the plane of the
-/// points; with a held radius the two spheres of that size whose mean square distance fits.
-/// Centres in the frame of `Points::local`.
+/// is biased, see sphere_start.cpp), its mirror image through the plane of the points, and a sphere
+/// on either side of that plane, of the held radius where one is given. Centres in the frame of
+/// `Points::local`.
 std::vector<Sphere> sphere_starts(const Moments& moments,
                                   const double* fixed_radius,
                                   SphereShape& shape);

@@ -160,6 +160,26 @@ TEST(SphereFit, AnyStartLeadsToTheSameSphere) {
   }
 }
 
+// Caps so flat and noisy that the sum of squares may have several minima: no start finds a lower
+// one than the fit without a sensor took.
+TEST(SphereFit, TheSmallestSumOfSquaresWins) {
+  Random g(13);
+  int ok = 0;
+  for (int k = 0; k < 100; ++k) {
+    const Points p = samples::cap(g, 10, {{0, 0, 615}, 15}, -Vec3::UnitZ(), k % 2 ? 10 : 20, 0.3);
+    const SphereFit fit = fit_sphere(p);
+    ok += fit.ok();
+    for (int j = 0; j < 10; ++j) {
+      const double away = samples::uniform(g, 5, 35);
+      const Vec3 start = Vec3(0, 0, 600) + away * samples::direction(g);
+      const SphereFit other = fit_sphere_from(p, {start, 15});
+      if (!other.ok()) continue;
+      EXPECT_GE(other.residuals.rms, fit.residuals.rms * (1 - 1e-9)) << k;
+    }
+  }
+  EXPECT_GE(ok, 95);
+}
+
 TEST(SphereFit, IterationLimitIsSaid) {
   Random g(8);
   const Points p = samples::cap(g, 500, kBall, -Vec3::UnitZ(), 30, 0.5);
