@@ -107,6 +107,7 @@ struct Results {
   std::vector<ZoneRecord> zones;
   ArtefactTemperature temperature;
   std::map<std::string, double> timings;  ///< seconds a phase
+  std::string selftest = "not run";       ///< passed | failed | not run
   std::vector<InputRecord> inputs;
 };
 

@@ -1,0 +1,252 @@
+#include "record/results_json.h"
+
+#include <cmath>
+
+#include <nlohmann/json.hpp>
+
+#include "base/version.h"
+
+namespace rigproof {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json vector(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
+
+template <class T>
+Json or_null(const std::optional<T>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+Json matrix(const Eigen::MatrixXd& m) {
+  Json rows = Json::array();
+  for (int i = 0; i < m.rows(); ++i) {
+    Json row = Json::array();
+    for (int j = 0; j < m.cols(); ++j) row.push_back(m(i, j));
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+Json budget(const std::vector<BudgetLine>& lines) {
+  Json out = Json::array();
+  for (const auto& line : lines)
+    out.push_back({{"line", line.line}, {"u", line.u}, {"dof", or_null(line.dof)}});
+  return out;
+}
+
+Json value(const JudgedValue& judged) {
+  const TestValue& v = judged.value;
+  Json j{{"scan", v.scan}, {"place", v.place}, {"zone", v.zone}, {"artefact", v.artefact}};
+  if (!v.ball.empty()) j["ball"] = v.ball;
+  if (!v.pair.first.empty()) j["pair"] = {v.pair.first, v.pair.second};
+  j["measured"] = v.measured;
+  j["reference"] = v.reference;
+  j["value"] = v.value;
+  const auto& d = judged.decision;
+  j["limit"] = d ? Json(d->limit) : Json(nullptr);
+  j["ratio"] = d ? Json(d->ratio) : Json(nullptr);
+  j["u"] = v.u;
+  j["U"] = v.U;
+  j["k"] = v.k;
+  j["dof"] = or_null(v.dof);
+  j["u_fit"] = v.u_fit;
+  j["p_within"] = d ? Json(d->p_within) : Json(nullptr);
+  j["verdict"] = d ? Json(to_string(d->verdict)) : Json(nullptr);
+  j["points"] = v.points;
+  j["left_out"] = v.left_out;
+  j["value_all_points"] = v.value_all_points;
+  j["spacing_um"] = v.spacing_um;
+  j["center"] = vector(v.center);
+  if (v.direction.squaredNorm() > 0) j["direction"] = vector(v.direction);
+  j["alternatives"] = v.alternatives;
+  j["budget"] = budget(v.budget);
+  return j;
+}
+
+Json worst_of(const CharacteristicResult& c) {
+  if (c.worst < 0) return nullptr;
+  const auto& judged = c.values[static_cast<std::size_t>(c.worst)];
+  return {{"value", judged.value.value},
+          {"ratio", judged.decision ? Json(judged.decision->ratio) : Json(nullptr)},
+          {"scan", judged.value.scan},
+          {"place", judged.value.place}};
+}
+
+Json characteristic(const CharacteristicResult& c) {
+  Json values = Json::array();
+  for (const auto& v : c.values) values.push_back(value(v));
+  return {{"id", c.id},
+          {"symbol", c.symbol},
+          {"unit", c.unit},
+          {"judged", c.judged},
+          {"verdict", c.judged ? Json(to_string(c.verdict)) : Json(nullptr)},
+          {"worst", worst_of(c)},
+          {"values", std::move(values)}};
+}
+
+Json feature(const FeatureRecord& f) {
+  Json j{{"kind", f.sphere ? "sphere" : "plane"}, {"center", vector(f.center)}};
+  if (!f.artefact.empty()) j["artefact"] = f.artefact;
+  if (!f.ball.empty()) j["ball"] = f.ball;
+  if (f.sphere) {
+    j["radius"] = f.radius;
+    j["form"] = f.form;
+    if (f.form_mz) j["form_mz"] = *f.form_mz;
+    j["cap_half_angle_deg"] = f.cap_half_angle_deg;
+  } else {
+    j["normal"] = vector(f.normal);
+    j["flatness"] = f.form;
+    if (f.form_mz) j["flatness_mz"] = *f.form_mz;
+    j["extent"] = {f.length_mm, f.width_mm};
+  }
+  j["points"] = f.points;
+  j["left_out"] = f.left_out;
+  j["strays"] = f.strays;
+  j["rms"] = f.rms;
+  j["cov"] = matrix(f.cov);
+  return j;
+}
+
+Json scan(const ScanRecord& s) {
+  Json features = Json::array();
+  for (const auto& f : s.features) features.push_back(feature(f));
+  return {{"file", s.file},
+          {"sha256", s.sha256},
+          {"bytes", s.bytes},
+          {"format", s.format},
+          {"points", s.points},
+          {"dropped", s.dropped},
+          {"faces", s.faces},
+          {"status", to_string(s.status)},
+          {"reason", s.reason},
+          {"artefact", s.artefact},
+          {"place", s.place},
+          {"zone", s.zone},
+          {"features", std::move(features)}};
+}
+
+Json findings_array(const std::vector<Finding>& findings) {
+  Json out = Json::array();
+  for (const auto& f : findings)
+    out.push_back({{"id", f.id},
+                   {"severity", to_string(f.severity)},
+                   {"scope", to_string(f.scope)},
+                   {"scan", f.scan},
+                   {"text", f.text}});
+  return out;
+}
+
+Json diagnosis(const Diagnosis& d) {
+  Json causes = Json::array();
+  for (const auto& c : d.causes)
+    causes.push_back({{"id", c.id},
+                      {"coefficient", c.coefficient},
+                      {"u", c.u},
+                      {"unit", c.unit},
+                      {"chi2_drop", c.chi2_drop},
+                      {"share", c.share}});
+  Json limits = Json::array();
+  for (const auto& l : d.detection_limits)
+    limits.push_back(
+        {{"id", l.id}, {"value", l.value}, {"unit", l.unit}, {"worst_sd", l.worst_sd}});
+  return {{"ran", d.ran},
+          {"clean", d.ran ? Json(d.clean) : Json(nullptr)},
+          {"causes", std::move(causes)},
+          {"indistinguishable", d.indistinguishable},
+          {"advice", d.advice},
+          {"detection_limits", std::move(limits)}};
+}
+
+Json artefact(const Artefact& a) {
+  Json j{{"serial", a.serial},
+         {"kind", to_string(a.kind)},
+         {"certified", a.certified},
+         {"certificate", a.certificate},
+         {"laboratory", a.laboratory},
+         {"material", a.material},
+         {"alpha_per_K", a.alpha_per_K},
+         {"u_alpha_per_K", a.u_alpha_per_K},
+         {"reference_C", a.reference_C},
+         {"k", a.k}};
+  j["date"] = a.date ? Json(to_string(*a.date)) : Json(nullptr);
+  j["due"] = a.due ? Json(to_string(*a.due)) : Json(nullptr);
+  return j;
+}
+
+Json session(const Results& r) {
+  const Session& s = r.session;
+  return {{"id", s.id},
+          {"kind", s.kind},
+          {"procedure", s.procedure.name},
+          {"rig", s.rig.id},
+          {"field", s.field_name},
+          {"operator", s.operator_name},
+          {"customer", s.customer},
+          {"date", s.date ? Json(to_string(*s.date)) : Json(nullptr)},
+          {"calibration", s.calibration},
+          {"calibration_sha256", r.calibration_sha256}};
+}
+
+Json environment(const Results& r) {
+  const Environment& e = r.session.environment;
+  return {{"artefact_C", r.temperature.C},
+          {"u_artefact_C", r.temperature.u_C},
+          {"basis", r.temperature.basis},
+          {"artefact_C_end", or_null(e.artefact_C_end)},
+          {"measured_on", e.measured_on},
+          {"soaked_h", or_null(e.soaked_h)}};
+}
+
+std::string dump(const Json& j) {
+  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace
+
+std::string results_json(const Results& r, bool timings) {
+  Json j{{"schema", "rigproof-results-1"},
+         {"verdict", to_string(r.verdict)},
+         {"headline", r.headline},
+         {"next_step", r.next_step},
+         {"p_all_within", r.p_all_within},
+         {"simulated", r.simulated},
+         {"session", session(r)}};
+  j["characteristics"] = Json::array();
+  for (const auto& c : r.characteristics) j["characteristics"].push_back(characteristic(c));
+  j["not_tested"] = r.not_tested;
+  j["scans"] = Json::array();
+  for (const auto& s : r.scans) j["scans"].push_back(scan(s));
+  j["findings"] = findings_array(r.findings);
+  j["diagnosis"] = diagnosis(r.diagnosis);
+  j["zones"] = Json::array();
+  for (const auto& z : r.zones)
+    j["zones"].push_back({{"zone", z.zone},
+                          {"observations", z.observations},
+                          {"worst_ratio", or_null(z.worst_ratio)},
+                          {"views", or_null(z.views)}});
+  j["environment"] = environment(r);
+  j["artefacts"] = Json::array();
+  for (const auto& a : r.session.artefacts) j["artefacts"].push_back(artefact(a));
+  if (timings) j["timings"] = r.timings;
+  j["software"] = {{"version", version()}, {"build", build()}, {"selftest", r.selftest}};
+  j["inputs"] = Json::array();
+  for (const auto& i : r.inputs)
+    j["inputs"].push_back({{"path", i.path}, {"sha256", i.sha256}, {"bytes", i.bytes}});
+  return dump(j);
+}
+
+std::string look_json(const ScanRecord& record,
+                      const std::vector<Finding>& findings,
+                      const std::map<std::string, double>* timings) {
+  Json j = scan(record);
+  j["findings"] = findings_array(findings);
+  if (timings) j["timings"] = *timings;
+  return dump(j);
+}
+
+std::string error_json(const std::string& message, const std::string& next_step, int exit_code) {
+  return dump({{"error", message}, {"next_step", next_step}, {"exit_code", exit_code}});
+}
+
+}  // namespace rigproof
