@@ -1,0 +1,143 @@
+#include "assess/assess.h"
+
+#include <algorithm>
+
+#include "assess/judging.h"
+#include "assess/scan_pass.h"
+#include "base/error.h"
+#include "base/input_file.h"
+#include "base/sha256.h"
+#include "judge/session_gates.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string relative_name(const Session& session, const fs::path& file) {
+  return file.lexically_relative(session.folder).generic_string();
+}
+
+const ScanOverride* override_of(const Session& session, const std::string& name) {
+  const auto it = std::ranges::find(session.overrides, name, &ScanOverride::file);
+  return it == session.overrides.end() ? nullptr : &*it;
+}
+
+ScanPassInput pass_input(const Session& session,
+                         const fs::path& file,
+                         const AssessOptions& options) {
+  ScanPassInput in;
+  in.path = file;
+  in.name = relative_name(session, file);
+  in.options.unit_mm = session.rig.unit_mm;
+  in.options.to_sensor = session.rig.to_sensor;
+  in.options.threads = options.threads;
+  in.artefacts = &session.artefacts;
+  in.procedure = &session.procedure;
+  in.rig = &session.rig;
+  in.field = session.field();
+  in.environment = &session.environment;
+  in.test_date = session.date;
+  if (const ScanOverride* o = override_of(session, in.name)) {
+    in.options.transform = o->transform;
+    in.named_artefact = o->artefact;
+    in.place = o->place;
+  }
+  return in;
+}
+
+/// A withdrawn scan is listed with its hash and reason and gives no value.
+void withdraw(ScanPass& pass, const std::string& reason, std::vector<Finding>& findings) {
+  pass.record.status = ScanStatus::withdrawn;
+  pass.record.reason = reason;
+  pass.values.clear();
+  pass.placed.clear();
+  findings.push_back(make_finding(
+      "withdrawn", {{"scan", pass.record.file}, {"reason", reason}}, pass.record.file));
+}
+
+/// Files of the calibration are hashed, never parsed: one digest over "name, digest" lines.
+std::string calibration_digest(const Session& session, std::vector<InputRecord>& inputs) {
+  if (session.calibration.empty()) return {};
+  const fs::path at = session.folder / session.calibration;
+  std::error_code ec;
+  std::vector<fs::path> files;
+  if (fs::is_regular_file(at, ec)) files.push_back(at);
+  if (fs::is_directory(at, ec))
+    for (const auto& entry : fs::recursive_directory_iterator(at, ec))
+      if (entry.is_regular_file(ec)) files.push_back(entry.path());
+  if (files.empty()) return {};
+  std::ranges::sort(files);
+  std::string lines;
+  for (const auto& file : files) {
+    const std::string digest = sha256_file(file), name = relative_name(session, file);
+    inputs.push_back({name, digest, fs::file_size(file)});
+    lines += digest + "  " + name + "\n";
+  }
+  return files.size() == 1 ? inputs.back().sha256 : sha256_hex(lines);
+}
+
+void record_input_files(const Session& session, std::vector<InputRecord>& inputs) {
+  std::vector<fs::path> files;
+  std::error_code ec;
+  for (const char* name : {"session.toml", "rig.toml", "limits.toml", "procedure.toml"})
+    if (fs::is_regular_file(session.folder / name, ec)) files.push_back(session.folder / name);
+  for (const auto& entry : fs::directory_iterator(session.folder / "artefacts", ec))
+    if (entry.is_regular_file(ec)) files.push_back(entry.path());
+  std::ranges::sort(files);
+  for (const auto& file : files)
+    inputs.push_back({relative_name(session, file), sha256_file(file), fs::file_size(file)});
+}
+
+}  // namespace
+
+std::string to_string(ScanStatus status) {
+  switch (status) {
+    case ScanStatus::used:
+      return "used";
+    case ScanStatus::rejected:
+      return "rejected";
+    case ScanStatus::withdrawn:
+      return "withdrawn";
+    case ScanStatus::superseded:
+      return "superseded";
+  }
+  return "";
+}
+
+Results assess(const Session& session, const AssessOptions& options) {
+  if (session.scans.empty())
+    throw Error(ErrorKind::missing,
+                display(session.folder) + ": there are no scans to assess",
+                "Put the exported scans into " + display(session.folder / "scans") + ".");
+  Results results;
+  results.session = session;
+  results.simulated = session.simulated || session.rig.simulated;
+  results.temperature = artefact_temperature(session.environment);
+  record_input_files(session, results.inputs);
+  results.calibration_sha256 = calibration_digest(session, results.inputs);
+  results.findings = identity_findings(session, !results.calibration_sha256.empty(), std::nullopt);
+
+  std::vector<ScanPass> passes;
+  for (const auto& file : session.scans) {
+    ScanPass pass = pass_scan(pass_input(session, file, options));
+    results.findings.insert(results.findings.end(), pass.findings.begin(), pass.findings.end());
+    const ScanOverride* o = override_of(session, pass.record.file);
+    if (o && !o->withdrawn.empty()) withdraw(pass, o->withdrawn, results.findings);
+    for (const auto& [phase, seconds] : pass.timings) results.timings[phase] += seconds;
+    results.inputs.push_back({pass.record.file, pass.record.sha256, pass.record.bytes});
+    results.scans.push_back(pass.record);
+    passes.push_back(std::move(pass));
+    if (options.progress) options.progress(passes.back().record.file);
+  }
+  std::uint64_t meshes = 0, vertices = 0;
+  for (const auto& scan : results.scans)
+    if (scan.faces > 0) ++meshes, vertices += scan.points;
+  if (const auto mesh = mesh_finding(meshes, vertices, session.rig))
+    results.findings.push_back(*mesh);
+
+  judge_session(results, passes);
+  return results;
+}
+
+}  // namespace rigproof

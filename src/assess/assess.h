@@ -1,0 +1,19 @@
+#pragma once
+
+#include <functional>
+
+#include "assess/results.h"
+
+namespace rigproof {
+
+struct AssessOptions {
+  int threads = 0;  ///< 0: one per core
+  /// Called after each scan with its name; from the calling thread.
+  std::function<void(const std::string& scan)> progress;
+};
+
+/// The main job: every scan of the session located, fitted and evaluated, then judged together. A
+/// bad scan is a finding; Error only for what makes the whole session unusable.
+Results assess(const Session& session, const AssessOptions& options = {});
+
+}  // namespace rigproof

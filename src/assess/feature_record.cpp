@@ -1,0 +1,63 @@
+#include "assess/feature_record.h"
+
+namespace rigproof {
+namespace {
+
+constexpr std::size_t kPicturePoints = 2000;
+
+/// Evenly spread in file order, deviations as evaluated.
+std::vector<std::array<float, 4>> picture(const Points& zone,
+                                          const std::vector<double>& residuals) {
+  std::vector<std::array<float, 4>> out;
+  const std::size_t n = std::min(zone.size(), residuals.size());
+  const std::size_t kept = std::min(n, kPicturePoints);
+  out.reserve(kept);
+  for (std::size_t k = 0; k < kept; ++k) {
+    const std::size_t i = k * n / kept;
+    const Vec3 p = zone.at(i);
+    out.push_back({static_cast<float>(p.x()),
+                   static_cast<float>(p.y()),
+                   static_cast<float>(p.z()),
+                   static_cast<float>(residuals[i])});
+  }
+  return out;
+}
+
+}  // namespace
+
+FeatureRecord record_of(const BallFeature& ball) {
+  FeatureRecord r;
+  r.sphere = true;
+  r.center = ball.fit.sphere.center;
+  r.radius = ball.fit.sphere.radius;
+  r.form = ball.form;
+  r.form_mz = ball.form_mz;
+  r.points = ball.points;
+  r.left_out = ball.left_out;
+  r.strays = ball.strays;
+  r.rms = ball.fit.residuals.rms;
+  r.cap_half_angle_deg = ball.cap_half_angle_deg;
+  r.cov = ball.fit.cofactor * (r.rms * r.rms);
+  r.picture = picture(ball.zone, ball.residuals);
+  return r;
+}
+
+FeatureRecord record_of(const PlateFeature& plate) {
+  FeatureRecord r;
+  r.sphere = false;
+  r.center = plate.fit.plane.point;
+  r.normal = plate.fit.plane.normal;
+  r.form = plate.flatness;
+  r.form_mz = plate.flatness_mz;
+  r.points = plate.points;
+  r.left_out = plate.left_out;
+  r.strays = plate.strays;
+  r.rms = plate.fit.residuals.rms;
+  r.length_mm = plate.length_mm;
+  r.width_mm = plate.width_mm;
+  r.cov = plate.fit.cofactor * (r.rms * r.rms);
+  r.picture = picture(plate.zone, plate.residuals);
+  return r;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,232 @@
+#include "assess/judging.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "evaluate/characteristic.h"
+#include "judge/joint.h"
+#include "judge/scan_gates.h"
+#include "judge/session_gates.h"
+#include "judge/session_verdict.h"
+
+namespace rigproof {
+namespace {
+
+void add(std::vector<Finding>& to, std::vector<Finding> more) {
+  to.insert(to.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
+}
+void add(std::vector<Finding>& to, const std::optional<Finding>& one) {
+  if (one) to.push_back(*one);
+}
+
+const Limit* limit_of(const Limits& limits, const std::string& id) {
+  const auto it = limits.by_characteristic.find(id);
+  return it == limits.by_characteristic.end() ? nullptr : &it->second;
+}
+
+double seen_deg(const ScanPass& pass, const TestValue& value) {
+  double least = 0;
+  for (const auto& f : pass.record.features)
+    if (f.sphere && (value.ball.empty() || f.ball == value.ball))
+      least = least == 0 ? f.cap_half_angle_deg : std::min(least, f.cap_half_angle_deg);
+  return least;
+}
+
+/// A value too uncertain for its limit stops its scan: the repeatability gate.
+void gate_repeatability(const Session& session, ScanPass& pass, std::vector<Finding>& findings) {
+  for (const auto& value : pass.values) {
+    const Limit* limit = limit_of(session.limits, value.id);
+    if (!limit) continue;
+    const auto finding = repeatability_finding(
+        value, limit->at(value.nominal_length), seen_deg(pass, value), session.procedure);
+    if (!finding) continue;
+    findings.push_back(*finding);
+    if (finding->severity == Severity::stop) {
+      pass.record.status = ScanStatus::rejected;
+      pass.record.reason = finding->id;
+      pass.values.clear();
+      for (auto& placed : pass.placed) placed.counts = false;
+      return;
+    }
+  }
+}
+
+CharacteristicResult start(const Characteristic& c, const Limits& limits) {
+  CharacteristicResult out;
+  out.id = c.id;
+  out.symbol = c.symbol;
+  out.judged = limit_of(limits, out.id) != nullptr;
+  return out;
+}
+
+/// Outside beats undecided beats within.
+Verdict worse(Verdict a, Verdict b) {
+  const auto rank = [](Verdict v) {
+    return v == Verdict::outside ? 2 : v == Verdict::undecided ? 1 : 0;
+  };
+  return rank(a) >= rank(b) ? a : b;
+}
+
+void decide_all(CharacteristicResult& c,
+                const std::vector<ScanPass>& passes,
+                const Limits& limits) {
+  const Limit* limit = limit_of(limits, c.id);
+  double most = -1;
+  for (const auto& pass : passes)
+    for (const auto& value : pass.values) {
+      if (value.id != c.id) continue;
+      JudgedValue judged{value, std::nullopt};
+      if (limit)
+        judged.decision =
+            decide(value, limit->at(value.nominal_length), limits.rule, limits.guard_mm);
+      const double weight = judged.decision ? judged.decision->ratio : std::abs(value.value);
+      if (weight > most) {
+        most = weight;
+        c.worst = static_cast<int>(c.values.size());
+      }
+      if (judged.decision)
+        c.verdict = c.values.empty() ? judged.decision->verdict
+                                     : worse(c.verdict, judged.decision->verdict);
+      c.values.push_back(std::move(judged));
+    }
+}
+
+void characterise(Results& results, const std::vector<ScanPass>& passes) {
+  std::vector<LimitedValue> limited;
+  for (const auto& kind : characteristics()) {
+    CharacteristicResult c = start(kind, results.session.limits);
+    decide_all(c, passes, results.session.limits);
+    if (c.values.empty() && !c.judged) continue;
+    results.characteristics.push_back(std::move(c));
+  }
+  for (const auto& c : results.characteristics)
+    for (const auto& v : c.values)
+      if (v.decision) limited.push_back({&v.value, v.decision->limit});
+  results.p_all_within = limited.empty() ? 0 : joint_probability(limited);
+}
+
+std::vector<KindProgress> progress_of(const Session& session,
+                                      const std::vector<PlacedArtefact>& placed,
+                                      const Positions& positions) {
+  std::vector<KindProgress> out;
+  for (const ArtefactKind kind : {ArtefactKind::ball, ArtefactKind::bar, ArtefactKind::plate}) {
+    KindProgress p;
+    p.kind = kind;
+    p.present =
+        std::ranges::any_of(session.artefacts, [&](const auto& a) { return a.kind == kind; });
+    const Demand& demand = session.procedure.demand;
+    p.needed = kind == ArtefactKind::ball  ? demand.ball
+               : kind == ArtefactKind::bar ? demand.bar
+                                           : demand.plate;
+    p.done = positions.of(kind);
+    if (const Field* field = session.field(); field && p.present && p.done < p.needed)
+      p.missing = missing_positions(session.procedure.positions, kind, placed, field->volume);
+    out.push_back(std::move(p));
+  }
+  return out;
+}
+
+void warm_up(Results& results,
+             const std::vector<PlacedArtefact>& placed,
+             const Positions& positions,
+             const std::vector<ScanPass>& passes) {
+  if (!positions.closing) return;
+  const Limit* limit = limit_of(results.session.limits, "sphere_spacing");
+  if (!limit) return;
+  const auto value_of = [&](int index) -> const TestValue* {
+    for (const auto& pass : passes)
+      for (const auto& value : pass.values)
+        if (value.scan == placed[static_cast<std::size_t>(index)].scan &&
+            value.id == "sphere_spacing")
+          return &value;
+    return nullptr;
+  };
+  const TestValue* first = value_of(positions.closing->first);
+  const TestValue* last = value_of(positions.closing->second);
+  if (first && last)
+    add(results.findings,
+        warm_up_finding(*first,
+                        *last,
+                        limit->at(first->nominal_length),
+                        results.session.procedure.closing_share));
+}
+
+void zones(Results& results) {
+  const Field* field = results.session.field();
+  if (!field) return;
+  for (const auto& id : all_zone_ids()) {
+    ZoneRecord zone{id, 0, std::nullopt, std::nullopt};
+    for (const auto& c : results.characteristics)
+      for (const auto& v : c.values) {
+        if (v.value.zone != id) continue;
+        ++zone.observations;
+        if (v.decision)
+          zone.worst_ratio = std::max(zone.worst_ratio.value_or(0), v.decision->ratio);
+      }
+    if (const auto it = results.session.views_per_zone.find(id);
+        it != results.session.views_per_zone.end())
+      zone.views = it->second;
+    results.zones.push_back(std::move(zone));
+  }
+}
+
+VerdictInput verdict_input(const Results& results,
+                           std::vector<KindProgress> progress,
+                           const Positions& positions) {
+  VerdictInput input;
+  for (const auto& c : results.characteristics) {
+    JudgedCharacteristic j{c.id, c.judged, {}};
+    for (const auto& v : c.values)
+      if (v.decision) j.verdicts.push_back(v.decision->verdict);
+    input.characteristics.push_back(std::move(j));
+  }
+  input.progress = std::move(progress);
+  input.closing_needed = results.session.procedure.demand.closing_repeat;
+  input.closing_done = positions.closing.has_value();
+  input.findings = results.findings;
+  input.minutes_per_scan = results.session.procedure.minutes_per_scan;
+  return input;
+}
+
+}  // namespace
+
+void judge_session(Results& results, std::vector<ScanPass>& passes) {
+  const Session& session = results.session;
+  const Volume* volume = session.field() ? &session.field()->volume : nullptr;
+  for (auto& pass : passes) gate_repeatability(session, pass, results.findings);
+  for (std::size_t i = 0; i < passes.size(); ++i) {
+    results.scans[i].status = passes[i].record.status;
+    results.scans[i].reason = passes[i].record.reason;
+  }
+
+  characterise(results, passes);
+
+  std::vector<PlacedArtefact> placed;
+  for (const auto& pass : passes)
+    placed.insert(placed.end(), pass.placed.begin(), pass.placed.end());
+  const Positions positions = count_positions(
+      placed, session.procedure.bar_balls_are_positions, SamePlace::for_volume(volume));
+  const auto progress = progress_of(session, placed, positions);
+  warm_up(results, placed, positions, passes);
+  if (volume) add(results.findings, clustered(placed, positions, *volume));
+  for (const auto& artefact : session.artefacts)
+    add(results.findings,
+        artefact_findings(artefact, session.limits, session.procedure, volume, session.date));
+  add(results.findings,
+      environment_findings(session.environment, session.artefacts, session.limits));
+  std::vector<std::string> evaluated;
+  for (const auto& c : results.characteristics)
+    if (!c.values.empty()) evaluated.push_back(c.id);
+  add(results.findings, limit_findings(evaluated, session.limits));
+  add(results.findings, position_findings(progress, session.procedure.minutes_per_scan));
+  zones(results);
+
+  const SessionVerdict verdict = session_verdict(verdict_input(results, progress, positions));
+  results.verdict = verdict.verdict;
+  results.headline = verdict.headline;
+  results.next_step = verdict.next_step;
+  results.not_tested = verdict.not_tested;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,262 @@
+#include "assess/scan_pass.h"
+
+#include <algorithm>
+#include <chrono>
+
+#include "assess/feature_record.h"
+#include "base/input_file.h"
+#include "judge/scan_gates.h"
+
+namespace rigproof {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double seconds_since(Clock::time_point start) {
+  return std::chrono::duration<double>(Clock::now() - start).count();
+}
+
+void add(std::vector<Finding>& to, std::vector<Finding> more) {
+  to.insert(to.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
+}
+
+double allowance(const Procedure& procedure, const std::string& id) {
+  const auto it = procedure.characteristics.find(id);
+  return it == procedure.characteristics.end() ? 0 : it->second.allowance;
+}
+
+ZoneContext zone_context(const ScanPassInput& in) {
+  ZoneContext context;
+  if (in.rig && in.rig->stereo)
+    for (const Vec3& c : in.rig->stereo->camera_centers()) context.cameras.push_back(c);
+  context.allowance_ball = allowance(*in.procedure, "probing_form");
+  context.allowance_plate = allowance(*in.procedure, "flatness");
+  if (in.field) context.volume = &in.field->volume;
+  context.minimum_zones = in.procedure->characteristics.contains("flatness_mz");
+  return context;
+}
+
+void record_facts(ScanRecord& record, const Scan& scan) {
+  const ScanFacts& facts = scan.facts();
+  record.bytes = facts.bytes;
+  record.points = facts.points;
+  record.dropped = facts.dropped;
+  record.faces = facts.faces;
+  record.format = facts.format;
+}
+
+void reject(ScanPass& pass, const Finding& finding) {
+  pass.record.status = ScanStatus::rejected;
+  if (pass.record.reason.empty()) pass.record.reason = finding.id;
+}
+
+/// Opens the file; false when it gives nothing, with the finding that says why.
+std::optional<Scan> open(const ScanPassInput& in, ScanPass& pass) {
+  try {
+    ScanOptions options = in.options;
+    options.hash_in_background = true;
+    return Scan::open(in.path, options);
+  } catch (const TruncatedScan& error) {
+    pass.findings.push_back(
+        make_finding("truncated", {{"detail", error.what()}, {"scan", in.name}}, in.name));
+  } catch (const Error& error) {
+    pass.findings.push_back(make_finding(
+        "unreadable", {{"detail", error.what()}, {"next_step", error.next_step()}}, in.name));
+  }
+  reject(pass, pass.findings.back());
+  return std::nullopt;
+}
+
+ValueContext value_context(const ScanPassInput& in) {
+  ValueContext context;
+  context.scan = in.name;
+  context.place = in.place;
+  context.field = in.field;
+  context.procedure = in.procedure;
+  context.environment = in.environment;
+  context.test_date = in.test_date;
+  return context;
+}
+
+PlacedArtefact place_of(const ScanPassInput& in, const Artefact& artefact) {
+  PlacedArtefact placed;
+  placed.scan = in.name;
+  placed.kind = artefact.kind;
+  placed.serial = artefact.serial;
+  return placed;
+}
+
+/// Evaluates what was recognised, or every sighting where nothing is registered.
+struct Evaluated {
+  std::vector<BallFeature> balls;
+  std::vector<PlateFeature> plates;
+};
+
+Evaluated evaluate(const Scan& scan,
+                   const ScanPassInput& in,
+                   const std::vector<BallSighting>& balls,
+                   const std::vector<double>& diameters,
+                   const std::vector<PlateSighting>& plates,
+                   const std::vector<PlateNominal>& nominal = {}) {
+  ZoneContext context = zone_context(in);
+  context.plates = nominal;
+  Evaluated out;
+  if (!balls.empty())
+    out.balls = evaluate_balls(scan, balls, diameters, in.procedure->zones, context);
+  if (!plates.empty()) out.plates = evaluate_plates(scan, plates, in.procedure->zones, context);
+  return out;
+}
+
+void pass_balls(const Scan& scan,
+                const ScanPassInput& in,
+                const Sighting& sighting,
+                const Recognised& match,
+                ScanPass& pass) {
+  const Artefact& artefact = *match.artefact;
+  std::vector<BallSighting> sightings;
+  std::vector<double> diameters;
+  for (std::size_t i = 0; i < artefact.balls.size(); ++i) {
+    if (match.balls[i] < 0) continue;
+    sightings.push_back(sighting.balls[static_cast<std::size_t>(match.balls[i])]);
+    diameters.push_back(artefact.balls[i].diameter.mm);
+  }
+  const Evaluated evaluated = evaluate(scan, in, sightings, diameters, {});
+  std::vector<const BallFeature*> by_ball(artefact.balls.size(), nullptr);
+  PlacedArtefact placed = place_of(in, artefact);
+  std::size_t next = 0;
+  for (std::size_t i = 0; i < artefact.balls.size(); ++i) {
+    if (match.balls[i] < 0) continue;
+    const BallFeature& ball = evaluated.balls[next++];
+    by_ball[i] = &ball;
+    FeatureRecord record = record_of(ball);
+    record.artefact = artefact.serial;
+    record.ball = artefact.balls[i].id;
+    pass.record.features.push_back(std::move(record));
+    placed.touches.push_back(ball.fit.sphere.center);
+    BallGate gate{artefact.balls[i].id,
+                  artefact.balls[i].diameter.mm,
+                  in.options.unit_mm,
+                  in.field ? &in.field->volume : nullptr};
+    add(pass.findings, ball_findings(ball, gate, *in.procedure, in.name));
+  }
+  for (const Vec3& c : placed.touches)
+    placed.center += c / static_cast<double>(placed.touches.size());
+  if (placed.touches.size() > 1)
+    placed.direction = (placed.touches.back() - placed.touches.front()).normalized();
+  pass.placed.push_back(std::move(placed));
+  std::vector<TestValue> values = ball_values(artefact, by_ball, value_context(in));
+  pass.values.insert(pass.values.end(), values.begin(), values.end());
+}
+
+void pass_plate(const Scan& scan,
+                const ScanPassInput& in,
+                const Sighting& sighting,
+                const Recognised& match,
+                ScanPass& pass) {
+  const Artefact& artefact = *match.artefact;
+  const PlateNominal nominal{artefact.length_mm, artefact.width_mm, artefact.border_mm};
+  const Evaluated evaluated = evaluate(
+      scan, in, {}, {}, {sighting.plates[static_cast<std::size_t>(match.plate)]}, {nominal});
+  const PlateFeature& plate = evaluated.plates.front();
+  FeatureRecord record = record_of(plate);
+  record.artefact = artefact.serial;
+  pass.record.features.push_back(std::move(record));
+  PlacedArtefact placed = place_of(in, artefact);
+  placed.center = plate.fit.plane.point;
+  placed.direction = plate.fit.plane.normal;
+  for (const double u : {-0.5, 0.5})
+    for (const double v : {-0.5, 0.5})
+      placed.touches.push_back(placed.center + u * plate.length_mm * plate.fit.axis_u +
+                               v * plate.width_mm * plate.fit.axis_v);
+  pass.placed.push_back(std::move(placed));
+  add(pass.findings,
+      plate_findings(
+          plate, artefact, in.field ? &in.field->volume : nullptr, *in.procedure, in.name));
+  std::vector<TestValue> values = plate_values(artefact, plate, value_context(in));
+  pass.values.insert(pass.values.end(), values.begin(), values.end());
+}
+
+/// Nothing is registered: every ball and plate in sight is fitted and listed.
+void pass_anything(const Scan& scan,
+                   const ScanPassInput& in,
+                   const Sighting& sighting,
+                   ScanPass& pass) {
+  const std::vector<double> unknown(sighting.balls.size(), 0.0);
+  const Evaluated evaluated = evaluate(scan, in, sighting.balls, unknown, sighting.plates);
+  for (const auto& ball : evaluated.balls) pass.record.features.push_back(record_of(ball));
+  for (const auto& plate : evaluated.plates) pass.record.features.push_back(record_of(plate));
+  if (pass.record.features.empty()) add(pass.findings, recognition_findings({}, sighting, in.name));
+}
+
+void finish(ScanPass& pass, const Scan& scan) {
+  pass.record.sha256 = scan.sha256();
+  for (const auto& finding : pass.findings)
+    if (finding.severity == Severity::stop) reject(pass, finding);
+  if (pass.record.status != ScanStatus::used) {
+    pass.values.clear();
+    for (auto& placed : pass.placed) placed.counts = false;
+  }
+}
+
+}  // namespace
+
+ScanPass pass_scan(const ScanPassInput& in) {
+  ScanPass pass;
+  pass.record.file = in.name;
+  pass.record.place = in.place;
+  auto start = Clock::now();
+  const std::optional<Scan> scan = open(in, pass);
+  pass.timings["read"] = seconds_since(start);
+  if (!scan) return pass;
+  record_facts(pass.record, *scan);
+  add(pass.findings, file_findings(scan->facts(), *in.rig, in.name));
+
+  start = Clock::now();
+  LocateRequest request = request_for(*in.artefacts);
+  if (in.artefacts->empty()) request.unknown_balls = request.unknown_plates = true;
+  const Sighting sighting = locate(*scan, request);
+  pass.timings["locate"] = seconds_since(start);
+
+  start = Clock::now();
+  if (in.artefacts->empty()) {
+    pass_anything(*scan, in, sighting, pass);
+  } else {
+    const Recognition recognition = recognise(sighting, *in.artefacts, in.named_artefact);
+    add(pass.findings, recognition_findings(recognition, sighting, in.name));
+    if (!recognition.ambiguous)
+      for (const Recognised& match : recognition.found) {
+        pass.record.artefact = match.artefact->serial;
+        if (match.plate >= 0)
+          pass_plate(*scan, in, sighting, match, pass);
+        else
+          pass_balls(*scan, in, sighting, match, pass);
+      }
+  }
+  if (in.field && !pass.record.features.empty())
+    pass.record.zone = zone_id(in.field->volume, pass.record.features.front().center);
+  pass.timings["fit"] = seconds_since(start);
+  finish(pass, *scan);
+  return pass;
+}
+
+ScanPass pass_whole(const ScanPassInput& in, ArtefactKind kind) {
+  ScanPass pass;
+  pass.record.file = in.name;
+  auto start = Clock::now();
+  const std::optional<Scan> scan = open(in, pass);
+  if (!scan) return pass;
+  const Points points = scan->all();
+  pass.timings["read"] = seconds_since(start);
+  record_facts(pass.record, *scan);
+  start = Clock::now();
+  ZoneContext context;
+  context.minimum_zones = true;
+  pass.record.features.push_back(kind == ArtefactKind::plate
+                                     ? record_of(whole_plate(points, context))
+                                     : record_of(whole_ball(points, context)));
+  pass.timings["fit"] = seconds_since(start);
+  finish(pass, *scan);
+  return pass;
+}
+
+}  // namespace rigproof

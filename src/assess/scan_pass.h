@@ -1,0 +1,43 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "assess/results.h"
+#include "judge/positions.h"
+#include "locate/recognise.h"
+
+namespace rigproof {
+
+/// What one scan is read and judged by.
+struct ScanPassInput {
+  std::filesystem::path path;
+  std::string name;  ///< as results name it: relative to the session, forward slashes
+  ScanOptions options;
+  const std::vector<Artefact>* artefacts = nullptr;  ///< empty: whatever is there
+  const Procedure* procedure = nullptr;
+  const Rig* rig = nullptr;
+  const Field* field = nullptr;  ///< nullptr: the volume is unknown
+  const Environment* environment = nullptr;
+  std::optional<Date> test_date;
+  std::string named_artefact, place;  ///< from [[scan]], may be empty
+};
+
+/// One scan from points to values; its points are dropped again.
+struct ScanPass {
+  ScanRecord record;
+  std::vector<TestValue> values;
+  std::vector<Finding> findings;
+  std::vector<PlacedArtefact> placed;
+  std::map<std::string, double> timings;  ///< seconds: read, locate, fit
+};
+
+/// Read, locate, recognise, fit, evaluate. A file that cannot be used is a rejected record with its
+/// finding, never an exception; the caller decides what that means.
+ScanPass pass_scan(const ScanPassInput& input);
+
+/// Every point belongs to one ball or plate: nothing is located or left out.
+ScanPass pass_whole(const ScanPassInput& input, ArtefactKind kind);
+
+}  // namespace rigproof
