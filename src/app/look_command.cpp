@@ -1,15 +1,15 @@
 #include "app/look_command.h"
 
-#include <charconv>
 #include <memory>
 
 #include <fmt/format.h>
 
+#include "app/artefact_options.h"
 #include "app/console.h"
 #include "assess/scan_pass.h"
 #include "base/error.h"
 #include "base/number.h"
-#include "inputs/nominal.h"
+#include "inputs/session.h"
 #include "record/results_json.h"
 
 namespace rigproof {
@@ -18,37 +18,10 @@ namespace {
 struct LookOptions {
   std::string file;
   std::string units = "mm";
-  std::optional<double> ball, bar;
-  std::string plate, whole;
+  ArtefactOptions sizes;
+  std::string whole;
   bool timings = false;
 };
-
-/// "300x200" → length and width in mm.
-std::pair<double, double> plate_size(const std::string& text) {
-  double a = 0, b = 0;
-  const char* end = text.data() + text.size();
-  const auto first = std::from_chars(text.data(), end, a);
-  if (first.ec == std::errc() && first.ptr < end && (*first.ptr == 'x' || *first.ptr == 'X')) {
-    const auto second = std::from_chars(first.ptr + 1, end, b);
-    if (second.ec == std::errc() && second.ptr == end && a > 0 && b > 0) return {a, b};
-  }
-  throw Error(ErrorKind::usage,
-              fmt::format("--plate {}: not a size", text),
-              "Give length x width in millimetres, e.g. --plate 300x200.");
-}
-
-std::vector<Artefact> artefacts_of(const LookOptions& o) {
-  std::vector<Artefact> out;
-  if (o.bar)
-    out.push_back(nominal_bar(*o.bar, o.ball));
-  else if (o.ball)
-    out.push_back(nominal_ball(*o.ball));
-  if (!o.plate.empty()) {
-    const auto [length, width] = plate_size(o.plate);
-    out.push_back(nominal_plate(length, width));
-  }
-  return out;
-}
 
 /// The evaluation zone and share of `single-view`.
 Procedure look_procedure() { return load_procedure(find_input("procedures", "single-view")); }
@@ -119,7 +92,7 @@ void refuse_bad_file(const ScanPass& pass) {
 int look(const LookOptions& o, Console& console) {
   if (!o.whole.empty() && o.whole != "ball" && o.whole != "plate")
     throw Error(ErrorKind::usage, "--whole takes ball or plate, not " + o.whole);
-  const std::vector<Artefact> artefacts = artefacts_of(o);
+  const std::vector<Artefact> artefacts = o.sizes.artefacts();
   const Procedure procedure = look_procedure();
   const Rig rig;
   ScanPassInput in;
@@ -151,21 +124,19 @@ int look(const LookOptions& o, Console& console) {
 
 Command look_command() {
   auto o = std::make_shared<LookOptions>();
-  return {
-      "look",
-      "One scan: what is in it, fitted, with quality figures.",
-      {"rigproof look scan001.stl --ball 30",
-       "rigproof look scan001.ply --bar 250 --ball 30 --json",
-       "rigproof look points.csv --whole plate"},
-      {{"FILE", "FILE", "the scan", &o->file, true},
-       {"--units", "U", "unit of the file: mm, cm, m, um, inch (mm unless given)", &o->units},
-       {"--ball", "D", "a ball of this diameter, mm (with --bar: of the bar's balls)", &o->ball},
-       {"--bar", "L", "a ball bar of this length between centres at 20 °C, mm", &o->bar},
-       {"--plate", "LxW", "a flat plate of this size, mm", &o->plate},
-       {"--whole", "ball|plate", "every point belongs to one artefact", &o->whole},
-       {"--timings", "", "print the seconds of each phase", &o->timings}},
-      "0 found · 3 nothing found · 64 wrong command line · 65 file unusable · 66 file missing",
-      [o](Console& console) { return look(*o, console); }};
+  std::vector<Option> options = o->sizes.options();
+  options.insert(options.begin(), {"FILE", "FILE", "the scan", &o->file, true});
+  options.push_back({"--units", "U", "unit of the file: mm, cm, m, um, inch", &o->units});
+  options.push_back({"--whole", "ball|plate", "every point belongs to one artefact", &o->whole});
+  options.push_back({"--timings", "", "print the seconds of each phase", &o->timings});
+  return {"look",
+          "One scan: what is in it, fitted, with quality figures.",
+          {"rigproof look scan001.stl --ball 30",
+           "rigproof look scan001.ply --bar 250 --ball 30 --json",
+           "rigproof look points.csv --whole plate"},
+          std::move(options),
+          "0 found · 3 nothing found · 64 wrong command line · 65 file unusable · 66 file missing",
+          [o](Console& console) { return look(*o, console); }};
 }
 
 }  // namespace rigproof

@@ -1,0 +1,138 @@
+#include "app/assess_command.h"
+
+#include <cmath>
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "app/bare_session.h"
+#include "app/console.h"
+#include "assess/assess.h"
+#include "base/input_file.h"
+#include "base/number.h"
+#include "record/output_folder.h"
+#include "record/results_json.h"
+#include "record/tables.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct AssessCommandOptions {
+  std::string where = ".";
+  BareFolder bare;
+  std::string out;
+  bool timings = false;
+};
+
+int exit_code(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::within:
+      return exit_within;
+    case Verdict::outside:
+      return exit_outside;
+    case Verdict::undecided:
+      return exit_undecided;
+    case Verdict::invalid:
+      return exit_invalid;
+  }
+  return exit_invalid;
+}
+
+std::string characteristic_line(const CharacteristicResult& c) {
+  if (c.worst < 0) return fmt::format("  {:20} no value", c.id);
+  const auto& worst = c.values[static_cast<std::size_t>(c.worst)];
+  std::string line = fmt::format(
+      "  {:20} worst {:>10} of {:2} values", c.id, micrometres(worst.value.value), c.values.size());
+  if (worst.decision)
+    line += fmt::format(", limit {}, {}", micrometres(worst.decision->limit), to_string(c.verdict));
+  else
+    line += ", no limit";
+  return line + fmt::format("  ({})", safe(worst.value.scan));
+}
+
+std::string log_text(const Results& r) {
+  std::string out = r.headline + "\n";
+  for (const auto& s : r.scans)
+    out += fmt::format("{}  {}{}\n",
+                       display(s.file),
+                       to_string(s.status),
+                       s.reason.empty() ? "" : ": " + display(s.reason));
+  for (const auto& f : r.findings)
+    out +=
+        fmt::format("{} {} {} {}\n", to_string(f.severity), f.id, display(f.scan), display(f.text));
+  return out + "Next: " + r.next_step + "\n";
+}
+
+fs::path write_outputs(const Results& results, const fs::path& wanted, bool timings) {
+  sweep_unfinished(wanted.has_parent_path() ? wanted.parent_path() : fs::path("."));
+  OutputFolder out(wanted);
+  out.write("results.json", results_json(results, timings));
+  out.write("values.csv", values_csv(results));
+  out.write("positions.csv", positions_csv(results));
+  out.write("log.txt", log_text(results));
+  return out.publish();
+}
+
+void print_people(const Console& console, const Results& r, const fs::path& written) {
+  console.result(console.bold(safe(r.headline)));
+  if (r.simulated) console.result("SIMULATED: no real rig was tested");
+  for (const auto& c : r.characteristics) console.result(characteristic_line(c));
+  for (const auto& f : r.findings)
+    if (f.severity != Severity::note)
+      console.result(fmt::format("  {} {}{}: {}",
+                                 to_string(f.severity),
+                                 f.id,
+                                 f.scan.empty() ? "" : " (" + safe(f.scan) + ")",
+                                 safe(f.text)));
+  console.result("Next: " + safe(r.next_step));
+  console.talk("Written to " + safe(written.string()));
+}
+
+int run_assess(const AssessCommandOptions& o, Console& console) {
+  const bool is_session = fs::exists(fs::path(o.where) / "session.toml");
+  BareFolder bare = o.bare;
+  bare.folder = o.where;
+  const Session session = is_session ? load_session(o.where) : write_bare_session(bare);
+  AssessOptions options;
+  Progress progress(console, "scan", session.scans.size());
+  options.progress = [&](const std::string& scan) { progress.step(scan); };
+  const Results results = assess(session, options);
+  const fs::path written =
+      write_outputs(results, o.out.empty() ? session.folder / "out" : fs::path(o.out), o.timings);
+  if (console.json)
+    console.result(results_json(results, o.timings));
+  else
+    print_people(console, results, written);
+  const int code = exit_code(results.verdict);
+  if (code != exit_within) console.problem("rigproof: " + safe(results.headline));
+  return code;
+}
+
+}  // namespace
+
+Command assess_command() {
+  auto o = std::make_shared<AssessCommandOptions>();
+  std::vector<Option> options = o->bare.sizes.options();
+  options.insert(options.begin(),
+                 {"SESSION", "SESSION", "a session folder, or a folder of scans", &o->where});
+  options.push_back(
+      {"--limit", "MM", "the agreed limit of what the artefacts measure, mm", &o->bare.limit_mm});
+  options.push_back({"--units", "U", "unit of the files: mm, cm, m, um, inch", &o->bare.units});
+  options.push_back({"--rig", "R/FIELD", "the rig and its field of view", &o->bare.rig});
+  options.push_back(
+      {"--kind", "K", "acceptance, reverification, interim, as-found, as-left", &o->bare.kind});
+  options.push_back({"--out", "DIR", "write here instead of out/ in the session", &o->out});
+  options.push_back({"--timings", "", "also the seconds of each phase", &o->timings});
+  return {"assess",
+          "The main job: locate, fit, evaluate, decide, write everything.",
+          {"rigproof assess 2026-03-14-R12-300-acceptance",
+           "rigproof assess scans/ --bar 250 --limit 0.03",
+           "rigproof assess scans/ --bar 250 --rig R12/300 --kind interim --json"},
+          std::move(options),
+          "0 within · 1 outside · 2 too close to call · 3 not a valid test · 64–78 errors",
+          [o](Console& console) { return run_assess(*o, console); }};
+}
+
+}  // namespace rigproof

@@ -1,0 +1,119 @@
+#include "app/bare_session.h"
+
+#include <algorithm>
+#include <ctime>
+
+#include <sys/stat.h>
+
+#include "base/error.h"
+#include "base/input_file.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::vector<fs::path> scan_files(const fs::path& folder) {
+  std::error_code ec;
+  std::vector<fs::path> out;
+  for (const auto& entry : fs::directory_iterator(folder, ec))
+    if (entry.is_regular_file(ec) && !entry.path().filename().string().starts_with('.'))
+      out.push_back(entry.path());
+  if (ec)
+    throw Error(
+        ErrorKind::missing, display(folder) + ": " + ec.message(), "Name a folder of scans.");
+  std::ranges::sort(out);
+  if (out.empty())
+    throw Error(ErrorKind::missing,
+                display(folder) + ": holds no scans",
+                "Export the scans into this folder, one file a position.");
+  return out;
+}
+
+/// Day of the newest file, UTC: the same name wherever the folder is assessed.
+Date newest_day(const std::vector<fs::path>& files) {
+  std::time_t newest = 0;
+  for (const auto& file : files) {
+    struct stat info{};
+    if (::stat(file.c_str(), &info) == 0) newest = std::max(newest, info.st_mtime);
+  }
+  return Date{
+      std::chrono::floor<std::chrono::days>(std::chrono::system_clock::from_time_t(newest))};
+}
+
+Limits limits_for(const BareFolder& bare) {
+  Limits limits;
+  limits.name = "typed";
+  if (!bare.limit_mm) return limits;
+  if (!(*bare.limit_mm > 0))
+    throw Error(
+        ErrorKind::usage, "--limit must be more than zero", "Give millimetres, e.g. --limit 0.03.");
+  const Limit limit{*bare.limit_mm, 0};
+  if (bare.sizes.bar) limits.by_characteristic["sphere_spacing"] = limit;
+  if (bare.sizes.ball && !bare.sizes.bar)
+    limits.by_characteristic["probing_form"] = limits.by_characteristic["probing_size"] = limit;
+  if (!bare.sizes.plate.empty()) limits.by_characteristic["flatness"] = limit;
+  return limits;
+}
+
+/// R12/300 → rig and field; nothing → a rig without a known volume.
+void take_rig(const BareFolder& bare, Session& session) {
+  if (!bare.rig.empty()) {
+    const auto slash = bare.rig.find('/');
+    session.rig = load_rig(find_input("rigs", bare.rig.substr(0, slash)));
+    session.field_name =
+        slash == std::string::npos ? session.rig.fields.front().name : bare.rig.substr(slash + 1);
+    session.rig.field(session.field_name);
+    return;
+  }
+  session.rig_given = false;
+  session.rig.id = "unnamed";
+  session.rig.units = bare.units;
+  session.rig.unit_mm = unit_to_mm(bare.units);
+}
+
+fs::path free_folder(const std::string& name) {
+  for (int n = 1;; ++n) {
+    const fs::path folder = n == 1 ? name : name + "-" + std::to_string(n);
+    std::error_code ec;
+    if (fs::create_directory(folder, ec)) return folder;
+    if (ec)
+      throw Error(ErrorKind::cannot_create,
+                  display(folder) + ": " + ec.message(),
+                  "Run in a folder where you may write.");
+  }
+}
+
+}  // namespace
+
+Session write_bare_session(const BareFolder& bare) {
+  const std::vector<fs::path> files = scan_files(bare.folder);
+  if (!bare.sizes.any())
+    throw Error(ErrorKind::usage,
+                "nothing says which artefact the scans in " + display(bare.folder) + " show",
+                "Add its size: --bar 250, --ball 30 or --plate 300x200.");
+  Session session;
+  session.kind = bare.kind;
+  session.procedure =
+      load_procedure(find_input("procedures", bare.kind == "interim" ? "interim" : "half-hour"));
+  session.procedure.demand.closing_repeat = false;  // a bare folder has no order to close
+  session.artefacts = bare.sizes.artefacts();
+  session.limits = limits_for(bare);
+  session.limits_given = bare.limit_mm.has_value();
+  take_rig(bare, session);
+  session.date = newest_day(files);
+  session.folder = free_folder("rigproof-" + to_string(*session.date));
+  session.id = session.folder.string();
+  std::error_code ec;
+  fs::create_directory(session.folder / "scans", ec);
+  for (const auto& file : files) {
+    const fs::path copy = session.folder / "scans" / file.filename();
+    fs::copy_file(file, copy, ec);
+    if (ec) throw Error(ErrorKind::io, display(copy) + ": " + ec.message(), "Check free space.");
+    session.scans.push_back(copy);
+  }
+  save_session(session);
+  return session;
+}
+
+}  // namespace rigproof
