@@ -1,0 +1,119 @@
+#include "locate/ball_refine.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "fit/sphere_step.h"
+
+namespace rigproof {
+namespace {
+
+constexpr double kTukey = 3.5;
+constexpr double kFirstGate = 0.3;  // in radii
+constexpr double kCooling = 0.7;    // of the gate, an iteration
+// The scatter is judged in a window at least this wide (radii): a gate that judged itself could
+// settle on a thin slice of a noisy or quantised surface.
+constexpr double kLeastWindow = 0.06;
+constexpr int kHeld = 2;  // iterations with the radius held
+constexpr int kMostIterations = 60;
+constexpr double kSettled = 1e-7;  // relative step and gate change
+constexpr std::size_t kLeastPoints = 8;
+
+double median(std::vector<double>& v) {
+  if (v.empty()) return 0;
+  const auto middle = v.begin() + v.size() / 2;
+  std::ranges::nth_element(v, middle);
+  return *middle;
+}
+
+}  // namespace
+
+Surrounding surrounding(const Scene& scene,
+                        int level,
+                        const SceneLevel& cells,
+                        const Vec3& center,
+                        const SurroundingOptions& options) {
+  const double half_diagonal = 0.87 * cells.grid.edge();
+  const double least_cos = std::cos(options.normal_within_deg * M_PI / 180);
+  std::vector<std::size_t> taken;
+  std::vector<double> noises;
+  double total = 0;
+  cells.grid.for_cells_near(center, options.outer_mm + half_diagonal, [&](std::size_t c) {
+    const double distance = (cells.grid.middle(c) - center).norm();
+    if (distance < options.inner_mm - half_diagonal) return;
+    const Patch& patch = cells.patches[c];
+    if (patch.valid()) {
+      const Vec3 radial = patch.mean - center;
+      const double cosine = std::abs(patch.normal.dot(radial)) / std::max(radial.norm(), 1e-300);
+      if (options.normal_within_deg < 90 && cosine < least_cos) return;
+      noises.push_back(patch.noise);
+    }
+    taken.push_back(c);
+    total += cells.grid.moments(c).n;
+  });
+  Surrounding around;
+  around.points.origin = center;
+  around.noise = median(noises);
+  const std::size_t stride = std::max<std::size_t>(
+      1, static_cast<std::size_t>(total / static_cast<double>(options.most_points)));
+  const double inner2 = options.inner_mm * options.inner_mm;
+  const double outer2 = options.outer_mm * options.outer_mm;
+  std::size_t count = 0;
+  for (std::size_t c : taken)
+    scene.for_points(level, c, [&](std::uint32_t i) {
+      if (count++ % stride != 0) return;
+      const Vec3 q = scene.points().local(i) - center;
+      const double s = q.squaredNorm();
+      if (s < inner2 || s > outer2) return;
+      around.points.push_local(q.x(), q.y(), q.z());
+      around.indices.push_back(i);
+    });
+  return around;
+}
+
+BallRefined refine_ball(const Surrounding& around, double start_radius, double first_gate) {
+  const Points& points = around.points;
+  BallRefined refined;
+  refined.noise = around.noise;
+  refined.sphere = {points.origin, start_radius};
+  Vec3 center = Vec3::Zero();
+  double radius = start_radius;
+  double gate = std::clamp(first_gate, 1e-6 * start_radius, kFirstGate * start_radius);
+  const double floor = std::clamp(kTukey * 0.5 * around.noise, 1e-9 * start_radius, gate);
+  std::vector<double> weights(points.size()), inside;
+  bool cooling = true;
+  for (int i = 0; i < kMostIterations; ++i) {
+    inside.clear();
+    for (std::size_t k = 0; k < points.size(); ++k) {
+      const double d = (points.local(k) - center).norm() - radius;
+      const double t = d / gate, u = 1 - t * t;
+      weights[k] = u > 0 ? u * u : 0;
+      if (std::abs(d) < std::max(gate, kLeastWindow * start_radius)) inside.push_back(std::abs(d));
+    }
+    refined.points = inside.size();
+    if (inside.size() < kLeastPoints) return refined;
+    const SphereSums sums = sphere_sums(points, center, radius, weights, 1);
+    const auto step = sphere_step(sums, i < kHeld);
+    if (!step) return refined;
+    center += step->head<3>();
+    radius += (*step)[3];
+    const double moved = step->norm();
+    refined.scatter = 1.4826 * median(inside);
+    if (!(radius > 0.3 * start_radius && radius < 3 * start_radius) ||
+        center.norm() > 2 * start_radius || !std::isfinite(moved))
+      return refined;
+    // Cooling goes on until the gate is as narrow as the noise allows, or its scatter says so.
+    const double wanted = std::clamp(kTukey * refined.scatter, floor, kFirstGate * start_radius);
+    const double next = cooling ? std::max(floor, kCooling * gate) : 0.5 * (gate + wanted);
+    if (cooling && next <= std::max(1.5 * kTukey * around.noise, floor)) cooling = false;
+    const bool settled =
+        !cooling && moved < kSettled * radius && std::abs(next - gate) < 1e-3 * gate;
+    gate = next;
+    if (settled) break;
+  }
+  refined.sphere = {points.origin + center, radius};
+  refined.ok = true;
+  return refined;
+}
+
+}  // namespace rigproof

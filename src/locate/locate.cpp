@@ -1,0 +1,64 @@
+#include <algorithm>
+#include <array>
+
+#include "locate/ball_search.h"
+#include "locate/locate_points.h"
+#include "locate/plate_search.h"
+#include "locate/resolution.h"
+
+namespace rigproof {
+namespace {
+
+constexpr std::size_t kMostNearMisses = 8;
+
+/// Strongest support first; ties by coordinates.
+template <class Sighted, class Place>
+void strongest_first(std::vector<Sighted>& sighted, const Place& place) {
+  std::ranges::sort(sighted, [&](const Sighted& a, const Sighted& b) {
+    if (a.support != b.support) return a.support > b.support;
+    const Vec3 p = place(a), q = place(b);
+    return std::array{p.x(), p.y(), p.z()} < std::array{q.x(), q.y(), q.z()};
+  });
+}
+
+}  // namespace
+
+Sighting locate_points(const Points& points, const LocateRequest& request, int threads) {
+  Sighting sighting;
+  if (points.empty()) return sighting;
+  Scene scene(points, request.sensor, finest_edge(points, request, threads), threads);
+
+  BallsFound balls;
+  if (!request.ball_diameters_mm.empty() || request.unknown_balls)
+    balls = find_balls(scene, request);
+  PlatesFound plates;
+  if (!request.plates.empty() || request.unknown_plates)
+    plates = find_plates(scene, request, balls.balls);
+
+  // Nothing of what was asked for: say what there is instead.
+  if (balls.balls.empty() && plates.plates.empty() && !request.ball_diameters_mm.empty() &&
+      !request.unknown_balls) {
+    LocateRequest any = request;
+    any.ball_diameters_mm.clear();
+    any.plates.clear();
+    any.unknown_balls = any.unknown_plates = true;
+    const Sighting there = locate_points(points, any, threads);
+    for (const BallSighting& b : there.balls) balls.others.push_back(b);
+  }
+
+  sighting.balls = std::move(balls.balls);
+  sighting.plates = std::move(plates.plates);
+  strongest_first(sighting.balls, [](const BallSighting& b) { return b.sphere.center; });
+  strongest_first(sighting.plates, [](const PlateSighting& p) { return p.plane.point; });
+  sighting.near_misses = std::move(balls.near_misses);
+  sighting.near_misses.insert(
+      sighting.near_misses.end(), plates.near_misses.begin(), plates.near_misses.end());
+  if (sighting.near_misses.size() > kMostNearMisses) sighting.near_misses.resize(kMostNearMisses);
+  return sighting;
+}
+
+Sighting locate(const Scan& scan, const LocateRequest& request) {
+  return locate_points(scan.sample(), request, 0);
+}
+
+}  // namespace rigproof
