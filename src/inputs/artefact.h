@@ -61,6 +61,8 @@ struct Artefact {
   double length_mm = 0, width_mm = 0;       // plate, nominal
   double border_mm = 3;                     // plate
   Calibrated flatness;                      // plate
+
+  std::string name;  ///< file stem, "bar-250-07"; what `artefact = …` of a scan may say too
 };
 
 }  // namespace rigproof

@@ -44,7 +44,13 @@ struct Session {
   std::optional<Date> date;
   Environment environment;
   std::vector<ScanOverride> overrides;
-  std::vector<std::filesystem::path> scans;  ///< files in scans/, sorted by name
+  /// Files in scans/, sorted by name with numbers as numbers: scan9 before scan10.
+  std::vector<std::filesystem::path> scans;
+  /// What else lies in scans/ and why it is no scan: "scan7.ply.part: unfinished or temporary".
+  std::vector<std::string> skipped;
+  /// Inputs that the folder has no copy of and that were found by name elsewhere; an unsealed
+  /// session only. Empty for a folder that is complete in itself.
+  std::vector<std::filesystem::path> looked_up;
 
   Rig rig;
   Limits limits;  ///< empty map: nothing is judged
@@ -57,10 +63,13 @@ struct Session {
   const Field* field() const;  ///< nullptr when the volume is unknown
 };
 
-/// Reads session.toml and what lies beside it. Throws Error(missing) or Error(config).
+/// Reads session.toml and what lies beside it, and nothing outside the folder, whatever paths and
+/// symbolic links say; a copy that is missing in an unsealed session is looked up by its name.
+/// Throws Error(missing) or Error(config).
 Session load_session(const std::filesystem::path& folder);
-void save_session(
-    const Session& session);  ///< session.toml, rig.toml, limits.toml, procedure.toml, artefacts/
+/// Writes session.toml, rig.toml, limits.toml, procedure.toml and artefacts/ into session.folder,
+/// each atomically. A file that already says the same is left as it is, with its comments.
+void save_session(const Session& session);
 
 Rig load_rig(const std::filesystem::path& file);
 Artefact load_artefact(const std::filesystem::path& file);
@@ -72,14 +81,27 @@ std::string to_toml(const Limits& limits);
 std::string to_toml(const Procedure& procedure);
 std::string to_toml(const Session& session);
 
-/// $RIGPROOF_HOME, or ~/rigproof.
+/// $RIGPROOF_HOME, or ~/rigproof. It need not exist.
 std::filesystem::path home_folder();
-/// The installed fixtures/ or reports/ folder: $RIGPROOF_SHARE, beside the program, or the source.
+/// The installed fixtures/ or reports/ folder: $RIGPROOF_SHARE, beside the program
+/// (../share/rigproof), or the source. Throws Error(missing).
 std::filesystem::path share_folder(const std::string& name);
 /// A path as it is; a name looked up as <home>/<kind>/<name>.toml, then
 /// fixtures/<kind>/<name>.toml. kind: rigs | artefacts | limits | procedures. Throws Error(missing)
 /// with the near names.
 std::filesystem::path find_input(const std::string& kind, const std::string& name_or_path);
+/// Names that find_input knows for a kind, those of the home folder first, without doubles.
+std::vector<std::string> input_names(const std::string& kind);
+
+/// A rig and one of its fields of view.
+struct RigField {
+  Rig rig;
+  std::string field;  ///< name
+  std::filesystem::path file;
+};
+/// "R12/300", or "R12" when it has one field, or a path with or without "/300" after it. Throws
+/// Error(missing) for an unknown rig, Error(config) for an unknown or missing field.
+RigField find_rig_field(const std::string& rig_and_field);
 
 /// mm, cm, m, inch, um … → millimetres per unit; throws Error(usage) with the known names.
 double unit_to_mm(const std::string& unit);

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace rigproof {
+
+/// folder / relative, when that stays inside the folder: no absolute path, no "..", no symbolic
+/// link that leads out. It need not exist. Throws Error(config).
+std::filesystem::path path_within(const std::filesystem::path& folder, const std::string& relative);
+
+/// Every symbolic link below a folder of the session leads to a place inside the session. Throws
+/// Error(config).
+void check_links_within(const std::filesystem::path& folder, const std::filesystem::path& below);
+
+struct ScanListing {
+  std::vector<std::filesystem::path> scans;  ///< folder/scans/name
+  std::vector<std::string> skipped;          ///< "name: why"
+};
+
+/// Regular files in folder/scans by name, numbers as numbers. Hidden and temporary files, folders
+/// and what is no regular file are skipped and named. Throws Error(config) for a link that leads
+/// out.
+ScanListing list_scans(const std::filesystem::path& folder);
+
+/// By name, runs of digits as numbers: "scan9" before "scan10"; bytes decide between equals.
+bool before_by_name(const std::string& a, const std::string& b);
+
+}  // namespace rigproof
