@@ -41,7 +41,8 @@ Vec2 Distortion::remove(const Vec2& distorted) const {
     const double dx = (yy * ex - xy * ey) / det, dy = (xx * ey - xy * ex) / det;
     x -= dx;
     y -= dy;
-    if (std::abs(dx) + std::abs(dy) < 1e-15) break;
+    // Newton doubles the digits: the step after one this small would be below rounding.
+    if (std::abs(dx) + std::abs(dy) < 1e-9) break;
   }
   return {x, y};
 }

@@ -29,6 +29,13 @@ Triangulation DisplacementField::measure(const Vec3& p) const {
   return t;
 }
 
+Triangulation DisplacementField::measure(const Vec3& p, const Vec3& normal) const {
+  const auto left = truth_.cameras[0].project(p);
+  if (!left) return {p, 0};
+  const Match match(truth_, belief_, matching_, false, *left, p, normal);
+  return match.ok() ? match.triangulated() : Triangulation{p, 0};
+}
+
 std::vector<Vec3> unit_field(const StereoRig& truth,
                              const CalibrationFault& fault,
                              std::span<const Vec3> points,
@@ -63,7 +70,7 @@ BallChange ball_change(const DisplacementField& field,
     for (int j = 0; j < kSpokes; ++j) {
       const double phi = 2 * std::numbers::pi * (j + 0.5 * (i % 2)) / kSpokes;
       const Vec3 n = s * std::cos(phi) * u + s * std::sin(phi) * v + std::sqrt(1 - s * s) * axis;
-      seen.push(field.measure(ball.center + ball.radius * n).point);
+      seen.push(field.measure(ball.center + ball.radius * n, n).point);
     }
   }
   const SphereFit fit = fit_sphere_from(seen, ball);
@@ -84,7 +91,7 @@ std::vector<double> plate_shape(const DisplacementField& field,
   for (int j = 0; j < nv; ++j)
     for (int i = 0; i < nu; ++i) {
       const double s = ((i + 0.5) / nu - 0.5) * length_mm, t = ((j + 0.5) / nv - 0.5) * width_mm;
-      seen.push(field.measure(plate.point + s * axis_u + t * axis_v).point);
+      seen.push(field.measure(plate.point + s * axis_u + t * axis_v, plate.normal).point);
     }
   return plane_residuals(seen, fit_plane(seen, Vec3(plate.point + plate.normal)).plane);
 }

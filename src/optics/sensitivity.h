@@ -3,7 +3,7 @@
 #include <span>
 #include <vector>
 
-#include "optics/calibration_fault.h"
+#include "optics/match.h"
 
 namespace rigproof {
 
@@ -11,20 +11,24 @@ namespace rigproof {
 /// that need not meet: the middle of their common perpendicular).
 class DisplacementField {
  public:
-  DisplacementField(StereoRig truth, Belief belief)
-      : truth_(std::move(truth)), belief_(std::move(belief)) {}
+  DisplacementField(StereoRig truth, Belief belief, Matching matching = Matching::free_match)
+      : truth_(std::move(truth)), belief_(std::move(belief)), matching_(matching) {}
 
-  /// Measured minus true position; zero for a point that no camera sees. mm
+  /// A point in space, matched freely; itself when a camera does not see it. mm
+  Triangulation measure(const Vec3& p) const;
+  /// A point on a surface with this normal, matched as the rig matches.
+  Triangulation measure(const Vec3& p, const Vec3& normal) const;
+  /// Measured minus true position. mm
   Vec3 at(const Vec3& p) const { return measure(p).point - p; }
   /// Gap between the rays. mm
   double gap(const Vec3& p) const { return measure(p).gap_mm; }
-  Triangulation measure(const Vec3& p) const;
   const StereoRig& truth() const { return truth_; }
   const Belief& belief() const { return belief_; }
 
  private:
   StereoRig truth_;
   Belief belief_;
+  Matching matching_;
 };
 
 /// The field of one fault of one unit, by a small step of it: displacements at the given points per
@@ -34,7 +38,8 @@ std::vector<Vec3> unit_field(const StereoRig& truth,
                              std::span<const Vec3> points,
                              const Volume* volume = nullptr);
 
-/// Change of the distance of two ball centres, taken at the centres. mm
+/// Change of the distance of two ball centres, taken at the centres and matched freely (a ball's
+/// centre moves alike to first order under either matching; ball_change() is exact). mm
 double length_change(const DisplacementField& field, const Vec3& a, const Vec3& b);
 
 struct BallChange {

@@ -131,6 +131,30 @@ TEST(Sensitivity, ScaleFaultGrowsBallsAndLeavesPlatesFlat) {
     EXPECT_NEAR(z, 0, 1e-8);
 }
 
+// Closed form: with the pattern projected from between the cameras, a matcher that follows one
+// column along a pitched epipolar line takes its depth from two places of the surface, so that the
+// surface z = z0 + k y is measured too deep by half the vertical mismatch times k.
+TEST(Match, EpipolarSearchTurnsPitchIntoDepth) {
+  StereoGeometry g = geometry();
+  g.distortion = {};
+  g.aim_mm = 0;
+  const StereoRig rig = make_stereo_rig(g);
+  const CalibrationFault pitch{"pitch", 100, ""};
+  const Belief belief = believe(rig, {&pitch, 1});
+  const double k = 0.5;
+  const Vec3 normal = Vec3(0, k, -1).normalized();
+  const Vec3 p(0, 0, 600);
+  const DisplacementField searched(rig, belief, Matching::epipolar);
+  const DisplacementField free(rig, belief, Matching::free_match);
+  const double mismatch = 100e-6 * 600;
+  EXPECT_NEAR(std::abs(searched.measure(p, normal).point.z() - 600), k * mismatch / 2, 2e-4);
+  EXPECT_LT(searched.measure(p, normal).gap_mm, 1e-6);
+  EXPECT_NEAR(free.measure(p, normal).point.z(), 600, 1e-4);
+  EXPECT_NEAR(free.measure(p, normal).gap_mm, mismatch, 1e-3);
+  // A surface without slope hides it from both.
+  EXPECT_NEAR(searched.measure(p, -Vec3::UnitZ()).point.z(), 600, 1e-4);
+}
+
 TEST(Sensitivity, UnitFieldsAreDerivatives) {
   const StereoRig rig = make_stereo_rig(geometry());
   const Volume volume = Volume::box(300, 200, 150, 600);
