@@ -20,6 +20,11 @@ struct Layout {
   bool is_float() const {
     return type[0] == Numeric::f32 && type[1] == Numeric::f32 && type[2] == Numeric::f32;
   }
+  /// Nothing but x y z as 32-bit floats in the host's order.
+  bool is_packed_float() const {
+    return is_float() && stride == 12 && offset[0] == 0 && offset[1] == 4 && offset[2] == 8 &&
+           !big_endian;
+  }
   static Layout packed(Numeric type);
 };
 

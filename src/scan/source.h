@@ -21,7 +21,7 @@ struct SourceInput {
   std::string extension;  ///< lower case, with the dot, without ".gz"
   std::string head;       ///< the first bytes, at most kHead
   int threads = 0;
-  static constexpr std::size_t kHead = 1u << 20;
+  static constexpr std::size_t kHead = 256u << 10;
 };
 
 /// What every format comes down to: `count` points of one stride, in the file or in memory. Values

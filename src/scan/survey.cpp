@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <type_traits>
 
 #include "base/threads.h"
+#include "scan/extremes.h"
 #include "scan/memory_advice.h"
 
 namespace rigproof {
@@ -32,10 +34,16 @@ class Sampling {
   Sampling(std::uint64_t count, std::uint64_t groups)
       : count_(count), groups_(groups), whole_(count / groups), rest_(count % groups) {}
   std::uint64_t groups() const { return groups_; }
+  std::uint64_t begin(std::uint64_t group) const {
+    return group * whole_ + group * rest_ / groups_;
+  }
+  /// The choice for a group whose first point is `from` and whose successor begins at `to`.
+  static std::uint64_t choose(std::uint64_t group, std::uint64_t from, std::uint64_t to) {
+    // The high half of 32 × 32 bits: a remainder without a division. Groups are shorter than 2^32.
+    return from + (((mix(group) >> 32) * (to - from)) >> 32);
+  }
   std::uint64_t chosen(std::uint64_t group) const {
-    const std::uint64_t from = begin(group);
-    const std::uint64_t length = begin(group + 1) - from;
-    return length <= 1 ? from : from + mix(group) % length;
+    return choose(group, begin(group), begin(group + 1));
   }
   /// The first group whose chosen point is at or after `point`.
   std::uint64_t first_from(std::uint64_t point) const {
@@ -48,11 +56,36 @@ class Sampling {
   }
 
  private:
-  std::uint64_t begin(std::uint64_t group) const {
-    return group * whole_ + group * rest_ / groups_;
+  std::uint64_t count_, groups_, whole_, rest_;
+};
+
+/// Walks the chosen points from one on.
+class Picker {
+ public:
+  Picker(const Sampling& sampling, std::uint64_t from)
+      : sampling_(sampling), group_(sampling.first_from(from)), begin_(sampling.begin(group_)) {
+    choose();
+  }
+  std::uint64_t group() const { return group_; }
+  std::uint64_t point() const { return point_; }  ///< beyond every point at the end
+  void next() {
+    ++group_;
+    begin_ = end_;
+    choose();
   }
 
-  std::uint64_t count_, groups_, whole_, rest_;
+ private:
+  void choose() {
+    if (group_ >= sampling_.groups()) {
+      point_ = std::numeric_limits<std::uint64_t>::max();
+      return;
+    }
+    end_ = sampling_.begin(group_ + 1);
+    point_ = Sampling::choose(group_, begin_, end_);
+  }
+
+  const Sampling& sampling_;
+  std::uint64_t group_, begin_, end_ = 0, point_ = 0;
 };
 
 /// A little of the file, evenly spread: share of finite points and where the bulk of them lies.
@@ -115,56 +148,6 @@ float round_up(T v) {
   return -round_down(-v);
 }
 
-/// Lowest and highest of v[0, n), and whether every one is finite: four lanes, so that the compiler
-/// can vectorise and the latency of a minimum does not count.
-template <class T>
-bool extremes(const T* v, std::size_t n, T& lo, T& hi) {
-  static constexpr std::size_t kLanes = 8;
-  T low[kLanes], high[kLanes], zero[kLanes];
-  for (std::size_t j = 0; j < kLanes; ++j) {
-    low[j] = std::numeric_limits<T>::max();
-    high[j] = std::numeric_limits<T>::lowest();
-    zero[j] = 0;
-  }
-  std::size_t i = 0;
-  for (; i + kLanes <= n; i += kLanes)
-    for (std::size_t j = 0; j < kLanes; ++j) {
-      const T a = v[i + j];
-      low[j] = a < low[j] ? a : low[j];
-      high[j] = a > high[j] ? a : high[j];
-      zero[j] += a - a;  // NaN for anything that is not finite
-    }
-  for (; i < n; ++i) {
-    const T a = v[i];
-    low[0] = a < low[0] ? a : low[0];
-    high[0] = a > high[0] ? a : high[0];
-    zero[0] += a - a;
-  }
-  T all = 0;
-  lo = low[0];
-  hi = high[0];
-  for (std::size_t j = 0; j < kLanes; ++j) {
-    lo = low[j] < lo ? low[j] : lo;
-    hi = high[j] > hi ? high[j] : hi;
-    all += zero[j];
-  }
-  return all == 0;
-}
-
-/// Moves the finite points to the front, in order; returns their number.
-template <class T>
-std::size_t keep_finite(T* x, T* y, T* z, std::size_t n) {
-  std::size_t kept = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    if (!std::isfinite(x[i]) || !std::isfinite(y[i]) || !std::isfinite(z[i])) continue;
-    x[kept] = x[i];
-    y[kept] = y[i];
-    z[kept] = z[i];
-    ++kept;
-  }
-  return kept;
-}
-
 /// The pass itself, in float for files of floats, else in double.
 template <class T>
 class Pass {
@@ -172,6 +155,7 @@ class Pass {
   Pass(const PointTable& table, const Delivery& delivery, const Sampling& sampling, Survey& out)
       : table_(table), delivery_(delivery), sampling_(sampling), out_(out) {
     boxes_.resize(out.blocks(table.count));
+    packed_ = table.layout.is_packed_float() && !delivery.turned;
   }
 
   void block(std::size_t b, std::vector<char>& buffer) {
@@ -181,13 +165,13 @@ class Pass {
     buffer.resize(out_.block_points * table_.layout.stride);
     table_.bytes->read(
         table_.start + from * table_.layout.stride, buffer.data(), n * table_.layout.stride);
-    std::uint64_t group = sampling_.first_from(from);
+    Picker picker(sampling_, from);
     for (std::size_t at = 0; at < n; at += Survey::kRun)
       run(b,
           from + at,
           buffer.data() + at * table_.layout.stride,
           std::min(Survey::kRun, n - at),
-          group);
+          picker);
   }
 
   void finish() {
@@ -201,39 +185,49 @@ class Pass {
   }
 
  private:
-  void run(
-      std::size_t b, std::uint64_t first, const char* data, std::size_t n, std::uint64_t& group) {
-    T x[Survey::kRun], y[Survey::kRun], z[Survey::kRun];
-    unpack(table_.layout, data, n, x, y, z);
-    for (; group < sampling_.groups(); ++group) {
-      const std::uint64_t i = sampling_.chosen(group) - first;
-      if (i >= n) break;
-      sample(group, x[i], y[i], z[i]);
+  void run(std::size_t b, std::uint64_t first, const char* data, std::size_t n, Picker& picker) {
+    const Layout& layout = table_.layout;
+    for (; picker.point() < first + n; picker.next()) {
+      T x, y, z;
+      unpack(layout, data + (picker.point() - first) * layout.stride, 1, &x, &y, &z);
+      sample(picker.group(), x, y, z);
     }
     T lo[3], hi[3];
+    if constexpr (std::is_same_v<T, float>)
+      if (packed_ && packed_extremes(data, n, lo, hi)) return note(b, first, n, n, lo, hi);
+    T x[Survey::kRun], y[Survey::kRun], z[Survey::kRun];
+    unpack(layout, data, n, x, y, z);
     std::size_t kept = n;
-    const bool fx = extremes(x, n, lo[0], hi[0]);
-    const bool fy = extremes(y, n, lo[1], hi[1]);
-    const bool fz = extremes(z, n, lo[2], hi[2]);
-    if (!(fx && fy && fz)) {
+    const auto all_extremes = [&] {
+      const bool fx = extremes(x, kept, lo[0], hi[0]);
+      const bool fy = extremes(y, kept, lo[1], hi[1]);
+      return extremes(z, kept, lo[2], hi[2]) && fx && fy;
+    };
+    if (!all_extremes()) {
       kept = keep_finite(x, y, z, n);
-      extremes(x, kept, lo[0], hi[0]);
-      extremes(y, kept, lo[1], hi[1]);
-      extremes(z, kept, lo[2], hi[2]);
+      all_extremes();
     }
+    note(b, first, n, kept, lo, hi);
+    if (delivery_.turned)
+      for (std::size_t i = 0; i < kept; ++i) boxes_[b].add(delivery_.sensor(x[i], y[i], z[i]));
+  }
+
+  /// A run's box and its count of non-finite points.
+  void note(std::size_t b,
+            std::uint64_t first,
+            std::size_t n,
+            std::size_t kept,
+            const T* lo,
+            const T* hi) {
     const std::size_t index = first / Survey::kRun;
     out_.dropped[index] = static_cast<std::uint16_t>(n - kept);
     for (int c = 0; c < 3; ++c) {
       out_.runs[index].lo[c] = round_down(lo[c]);
       out_.runs[index].hi[c] = round_up(hi[c]);
     }
-    if (kept == 0) return;
-    if (delivery_.turned) {
-      for (std::size_t i = 0; i < kept; ++i) boxes_[b].add(delivery_.sensor(x[i], y[i], z[i]));
-    } else {
-      boxes_[b].add(delivery_.sensor(lo[0], lo[1], lo[2]));
-      boxes_[b].add(delivery_.sensor(hi[0], hi[1], hi[2]));
-    }
+    if (kept == 0 || delivery_.turned) return;
+    boxes_[b].add(delivery_.sensor(lo[0], lo[1], lo[2]));
+    boxes_[b].add(delivery_.sensor(hi[0], hi[1], hi[2]));
   }
 
   void sample(std::uint64_t group, T x, T y, T z) {
@@ -249,6 +243,7 @@ class Pass {
   const Sampling& sampling_;
   Survey& out_;
   std::vector<Box> boxes_;
+  bool packed_ = false;
 };
 
 template <class T>
