@@ -1,0 +1,100 @@
+#include <fstream>
+
+#include <gtest/gtest.h>
+#include <sys/stat.h>
+
+#include "app/program.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+void write(const fs::path& file, const std::string& content) {
+  std::ofstream(file, std::ios::binary) << content;
+}
+
+constexpr char kPly[] =
+    "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float "
+    "z\n"
+    "end_header\n";
+
+TEST(Program, HelpAndVersion) {
+  EXPECT_EQ(run_program({"--help"}).code, 0);
+  EXPECT_EQ(run_program({"look", "--help"}).code, 0);
+  const ProgramRun version = run_program({"--version"});
+  EXPECT_EQ(version.code, 0);
+  EXPECT_TRUE(version.out.starts_with("rigproof "));
+}
+
+TEST(Program, WrongCommandLinesEndWith64) {
+  for (const std::vector<std::string>& line : {std::vector<std::string>{},
+                                               {"nothing"},
+                                               {"look"},
+                                               {"look", "a", "--ball"},
+                                               {"look", "a", "--ball", "x"},
+                                               {"look", "a", "--ball", "-3"},
+                                               {"look", "a", "--plate", "300"},
+                                               {"look", "a", "--whole", "cone"},
+                                               {"look", "a", "--units", "furlong"},
+                                               {"look", "a", "--color", "red"}}) {
+    const ProgramRun run = run_program(line);
+    EXPECT_EQ(run.code, 64) << testing::PrintToString(line) << run.err;
+    EXPECT_FALSE(run.err.empty());
+    EXPECT_TRUE(run.out.empty()) << run.out;
+  }
+}
+
+TEST(Program, BadFilesGiveOneClearErrorAndTheirCode) {
+  const fs::path dir = scratch_folder("bad");
+  write(dir / "empty.ply", "");
+  write(dir / "truncated.ply", std::string(kPly) + "1 2 3\n");
+  write(
+      dir / "lies.ply",
+      "ply\nformat binary_little_endian 1.0\nelement vertex 9223372036854775808\nproperty float x\n"
+      "property float y\nproperty float z\nend_header\nxxxx");
+  write(dir / "garbage.ply", std::string("\x00\xff\x17\x03", 4) + std::string(500, '\xfe'));
+  write(dir / "nan.ply", std::string(kPly) + "nan nan nan\nnan nan nan\nnan nan nan\n");
+  write(dir / "words.xyz", "this is no scan\nat all\n");
+  ASSERT_EQ(::mkfifo((dir / "pipe.ply").c_str(), 0600), 0);
+  const std::vector<std::pair<std::string, int>> cases{{"empty.ply", 65},
+                                                       {"truncated.ply", 65},
+                                                       {"lies.ply", 65},
+                                                       {"garbage.ply", 65},
+                                                       {"words.xyz", 65},
+                                                       {"absent.ply", 66},
+                                                       {"pipe.ply", 66},
+                                                       {".", 66}};
+  for (const auto& [name, code] : cases) {
+    const ProgramRun run = run_program({"look", dir / name, "--ball", "30"});
+    EXPECT_EQ(run.code, code) << name << run.err;
+    EXPECT_FALSE(run.err.empty()) << name;
+    EXPECT_TRUE(run.out.empty()) << name << run.out;
+  }
+  EXPECT_NE(run_program({"look", dir / "nan.ply", "--ball", "30"}).code, 0);
+}
+
+TEST(Program, HostileNamesReachNoTerminal) {
+  const fs::path dir = scratch_folder("hostile");
+  const std::string name = "a\x1b[31m\xff.ply";
+  write(dir / name, std::string(kPly) + "1 2 3\n");
+  const ProgramRun run = run_program({"look", dir / name, "--ball", "30"});
+  EXPECT_EQ(run.code, 65);
+  EXPECT_EQ(run.err.find('\x1b'), std::string::npos);
+}
+
+TEST(Program, NothingFoundEndsWith3AndStillPrintsJson) {
+  const fs::path dir = scratch_folder("nothing");
+  std::string cube;
+  for (int i = 0; i < 4000; ++i)
+    cube += std::to_string(i * 7919 % 1009) + " " + std::to_string(i * 104729 % 997) + " " +
+            std::to_string(i * 1299709 % 983 + 500) + "\n";
+  write(dir / "blob.xyz", cube);
+  const ProgramRun run = run_program({"look", dir / "blob.xyz", "--ball", "30", "--json"});
+  EXPECT_EQ(run.code, 3) << run.err;
+  EXPECT_EQ(run.json()["points"], 4000);
+  EXPECT_FALSE(run.err.empty());
+}
+
+}  // namespace
+}  // namespace rigproof

@@ -1,0 +1,27 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include <nlohmann/json.hpp>
+
+namespace rigproof {
+
+struct ProgramRun {
+  int code = -1;  ///< exit code; 128 + signal when killed
+  std::string out, err;
+  nlohmann::json json() const { return nlohmann::json::parse(out); }
+};
+
+/// Runs the built program with these arguments in `folder`, without a terminal.
+ProgramRun run_program(const std::vector<std::string>& arguments,
+                       const std::filesystem::path& folder = ".");
+
+/// A fresh folder for one test.
+std::filesystem::path scratch_folder(const std::string& name);
+
+/// Rows of a comma-separated table with a header line; lines starting with # are left out.
+std::vector<std::vector<std::string>> read_rows(const std::filesystem::path& file);
+
+}  // namespace rigproof
