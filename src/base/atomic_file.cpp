@@ -1,5 +1,6 @@
 #include "base/atomic_file.h"
 
+#include <atomic>
 #include <cerrno>
 #include <cstring>
 
@@ -21,41 +22,58 @@ namespace {
       "Check free space and permissions of the folder, then run again; nothing was changed.");
 }
 
+/// Distinct within the process by the counter, between processes by the number.
+std::string temporary_name(const std::filesystem::path& path) {
+  static std::atomic<unsigned> counter{0};
+  return path.string() + "." + std::to_string(::getpid()) + "-" + std::to_string(counter++) +
+         ".tmp";
+}
+
 }  // namespace
 
-void write_atomically(const std::filesystem::path& path, std::string_view content) {
-  std::string temporary = path.string() + ".XXXXXX.tmp";
-  const int fd = ::mkostemps(temporary.data(), 4, O_CLOEXEC);
-  if (fd < 0) fail(ErrorKind::cannot_create, path, "cannot be created");
-  const auto abandon = [&](ErrorKind kind, const char* what) {
-    const int error = errno;
-    ::close(fd);
-    ::unlink(temporary.c_str());
-    errno = error;
-    fail(kind, path, what);
-  };
+AtomicFile::AtomicFile(const std::filesystem::path& path) : path_(path) {
+  // The name may be left over from a process that was killed: take the next one then.
+  for (int attempt = 0; attempt < 100 && fd_ < 0; ++attempt) {
+    temporary_ = temporary_name(path);
+    fd_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (fd_ < 0 && errno != EEXIST) break;
+  }
+  if (fd_ < 0) fail(ErrorKind::cannot_create, path, "cannot be created");
+}
+
+AtomicFile::~AtomicFile() {
+  if (fd_ >= 0) ::close(fd_);
+  if (!temporary_.empty()) ::unlink(temporary_.c_str());
+}
+
+void AtomicFile::write(std::string_view content) {
   while (!content.empty()) {
-    const ssize_t n = ::write(fd, content.data(), content.size());
+    const ssize_t n = ::write(fd_, content.data(), content.size());
     if (n < 0 && errno == EINTR) continue;
-    if (n <= 0) abandon(ErrorKind::io, "cannot be written");
+    if (n <= 0) fail(ErrorKind::io, path_, "cannot be written");
     content.remove_prefix(static_cast<std::size_t>(n));
   }
-  const mode_t mask = ::umask(0);
-  ::umask(mask);
-  if (::fchmod(fd, 0666 & ~mask) != 0 || ::fsync(fd) != 0)
-    abandon(ErrorKind::io, "cannot be written to disk");
-  ::close(fd);
-  if (::rename(temporary.c_str(), path.c_str()) != 0) {
-    const int error = errno;
-    ::unlink(temporary.c_str());
-    errno = error;
-    fail(ErrorKind::cannot_create, path, "cannot be put in place");
-  }
-  const auto folder = path.has_parent_path() ? path.parent_path() : std::filesystem::path(".");
+}
+
+void AtomicFile::commit() {
+  if (::fsync(fd_) != 0) fail(ErrorKind::io, path_, "cannot be written to disk");
+  const int closed = ::close(fd_);
+  fd_ = -1;
+  if (closed != 0) fail(ErrorKind::io, path_, "cannot be written to disk");
+  if (::rename(temporary_.c_str(), path_.c_str()) != 0)
+    fail(ErrorKind::cannot_create, path_, "cannot be put in place");
+  temporary_.clear();
+  const auto folder = path_.has_parent_path() ? path_.parent_path() : std::filesystem::path(".");
   if (const int dir = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); dir >= 0) {
     ::fsync(dir);
     ::close(dir);
   }
+}
+
+void write_atomically(const std::filesystem::path& path, std::string_view content) {
+  AtomicFile file(path);
+  file.write(content);
+  file.commit();
 }
 
 }  // namespace rigproof

@@ -1,12 +1,31 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 #include <string_view>
 
 namespace rigproof {
 
-/// Writes under a temporary name in the same folder, syncs file and folder, renames. The target is
-/// either the old or the whole new content, never a part. Throws Error(cannot_create) or Error(io).
+/// A file that comes into being at once: written under a temporary name in the same folder, and on
+/// commit() synced and renamed together with its folder's entry. Without commit() nothing remains.
+/// Throws Error(cannot_create) or Error(io); the target is either the old or the whole new content.
+class AtomicFile {
+ public:
+  explicit AtomicFile(const std::filesystem::path& path);
+  ~AtomicFile();
+  AtomicFile(const AtomicFile&) = delete;
+  AtomicFile& operator=(const AtomicFile&) = delete;
+
+  void write(std::string_view content);
+  void commit();
+
+ private:
+  std::filesystem::path path_;
+  std::string temporary_;
+  int fd_ = -1;
+};
+
+/// The whole content in one call.
 void write_atomically(const std::filesystem::path& path, std::string_view content);
 
 }  // namespace rigproof
