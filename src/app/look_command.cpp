@@ -82,13 +82,6 @@ void print_people(const Console& console, const ScanPass& pass, bool timings) {
       console.result(fmt::format("  {:8} {} s", phase, fixed(seconds, 3)));
 }
 
-/// A file that cannot be used ends the run with its own code.
-void refuse_bad_file(const ScanPass& pass) {
-  for (const auto& finding : pass.findings)
-    if (finding.id == "truncated" || finding.id == "unreadable")
-      throw Error(ErrorKind::data, finding.text);
-}
-
 int look(const LookOptions& o, Console& console) {
   if (!o.whole.empty() && o.whole != "ball" && o.whole != "plate")
     throw Error(ErrorKind::usage, "--whole takes ball or plate, not " + o.whole);
@@ -106,7 +99,7 @@ int look(const LookOptions& o, Console& console) {
       o.whole.empty()
           ? pass_scan(in)
           : pass_whole(in, o.whole == "ball" ? ArtefactKind::ball : ArtefactKind::plate);
-  refuse_bad_file(pass);
+  if (pass.failure) throw *pass.failure;
   if (console.json)
     console.result(look_json(pass.record, pass.findings, o.timings ? &pass.timings : nullptr));
   else

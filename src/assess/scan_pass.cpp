@@ -57,9 +57,11 @@ std::optional<Scan> open(const ScanPassInput& in, ScanPass& pass) {
     options.hash_in_background = true;
     return Scan::open(in.path, options);
   } catch (const TruncatedScan& error) {
+    pass.failure = error;
     pass.findings.push_back(
         make_finding("truncated", {{"detail", error.what()}, {"scan", in.name}}, in.name));
   } catch (const Error& error) {
+    pass.failure = error;
     pass.findings.push_back(make_finding(
         "unreadable", {{"detail", error.what()}, {"next_step", error.next_step()}}, in.name));
   }

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "assess/results.h"
+#include "base/error.h"
 #include "judge/positions.h"
 #include "locate/recognise.h"
 
@@ -27,6 +28,7 @@ struct ScanPassInput {
 /// One scan from points to values; its points are dropped again.
 struct ScanPass {
   ScanRecord record;
+  std::optional<Error> failure;  ///< why the file could not be opened, where it could not
   std::vector<TestValue> values;
   std::vector<Finding> findings;
   std::vector<PlacedArtefact> placed;
