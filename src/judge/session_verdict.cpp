@@ -77,22 +77,30 @@ void survey_values(const VerdictInput& in, Survey& s) {
   }
 }
 
+// Whether the verdict asks for positions of this kind.
+bool asks_for(const VerdictInput& in, ArtefactKind kind) {
+  const auto p = std::ranges::find(in.progress, kind, &KindProgress::kind);
+  if (p == in.progress.end() || !p->present) return false;
+  return std::ranges::any_of(in.characteristics, [&](const auto& c) {
+    const Characteristic* known = find_characteristic(c.id);
+    return c.limited && known && known->kind == kind;
+  });
+}
+
+bool closing_missing(const VerdictInput& in) {
+  return in.closing_needed && !in.closing_done && asks_for(in, ArtefactKind::bar);
+}
+
 void survey_plan(const VerdictInput& in, Survey& s) {
-  const auto counts = [&](const KindProgress& p) {
-    return p.present && std::ranges::any_of(in.characteristics, [&](const auto& c) {
-             const Characteristic* known = find_characteristic(c.id);
-             return c.limited && known && known->kind == p.kind;
-           });
-  };
   for (const KindProgress& p : in.progress) {
-    if (!counts(p) || p.done >= p.needed) continue;
+    if (!asks_for(in, p.kind) || p.done >= p.needed) continue;
     const int n = p.needed - p.done;
     s.missing_scans += n;
     std::string words = fmt::format("{} {} position{}", n, to_string(p.kind), n == 1 ? "" : "s");
     if (!p.missing.empty()) words += " (" + fmt::format("{}", fmt::join(p.missing, "; ")) + ")";
     s.missing.push_back(words);
   }
-  if (in.closing_needed && !in.closing_done) {
+  if (closing_missing(in)) {
     ++s.missing_scans;
     s.missing.push_back("the closing repeat of the first bar");
   }
@@ -121,7 +129,7 @@ std::string not_tested_words(const Survey& s) {
 }
 
 std::string missing_headline(const VerdictInput& in, const Survey& s) {
-  const int closing = in.closing_needed && !in.closing_done ? 1 : 0;
+  const int closing = closing_missing(in) ? 1 : 0;
   const int positions = s.missing_scans - closing;
   std::string words;
   if (positions > 0)

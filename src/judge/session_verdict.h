@@ -44,7 +44,8 @@ struct SessionVerdict {
 /// The verdict of a session (method, section 6), in this order: a stop of session scope → not a
 /// valid test; a value outside in a scan that counts → outside, even when the plan is incomplete;
 /// an incomplete plan, or nothing judged → not a valid test; a value too close to call → too close
-/// to call; else within. Only kinds of artefact with a limited characteristic can be incomplete. A
+/// to call; else within. Only kinds of artefact that are present and have a limited characteristic
+/// can be incomplete (the closing repeat: bars). A
 /// limited characteristic without an artefact in the session is listed as not tested and stops
 /// nothing. Without any limit the headline is VALUES ONLY and the verdict invalid.
 SessionVerdict session_verdict(const VerdictInput& input);

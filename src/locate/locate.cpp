@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <array>
 
+#include <fmt/format.h>
+
 #include "locate/ball_search.h"
 #include "locate/locate_points.h"
 #include "locate/plate_search.h"
@@ -21,6 +23,27 @@ void strongest_first(std::vector<Sighted>& sighted, const Place& place) {
   });
 }
 
+std::vector<std::string> words(const std::vector<BallSighting>& balls) {
+  std::vector<std::string> text;
+  for (const BallSighting& b : balls)
+    text.push_back(
+        fmt::format("sphere of diameter {:.4g} mm about ({:.4g}, {:.4g}, {:.4g}) mm, "
+                    "seen over a cap of {:.0f}°",
+                    2 * b.sphere.radius,
+                    b.sphere.center.x(),
+                    b.sphere.center.y(),
+                    b.sphere.center.z(),
+                    b.cap_half_angle_deg));
+  return text;
+}
+
+std::vector<std::string> words(const std::vector<PlateSighting>& plates) {
+  std::vector<std::string> text;
+  for (const PlateSighting& p : plates)
+    text.push_back(fmt::format("flat surface {:.4g} × {:.4g} mm", p.length_mm, p.width_mm));
+  return text;
+}
+
 }  // namespace
 
 Sighting locate_points(const Points& points, const LocateRequest& request, int threads) {
@@ -38,17 +61,22 @@ Sighting locate_points(const Points& points, const LocateRequest& request, int t
   // Nothing of what was asked for: say what there is instead.
   if (balls.balls.empty() && plates.plates.empty() && !request.ball_diameters_mm.empty() &&
       !request.unknown_balls) {
-    LocateRequest any = request;
-    any.ball_diameters_mm.clear();
-    any.plates.clear();
+    LocateRequest any;
+    any.sensor = request.sensor;
     any.unknown_balls = any.unknown_plates = true;
-    const Sighting there = locate_points(points, any, threads);
-    for (const BallSighting& b : there.balls) balls.others.push_back(b);
+    Sighting there = locate_points(points, any, threads);
+    balls.others = std::move(there.balls);
+    balls.near_misses = words(balls.others);
+    plates.near_misses = words(there.plates);
+    balls.near_misses.insert(
+        balls.near_misses.end(), there.near_misses.begin(), there.near_misses.end());
   }
 
   sighting.balls = std::move(balls.balls);
   sighting.plates = std::move(plates.plates);
   strongest_first(sighting.balls, [](const BallSighting& b) { return b.sphere.center; });
+  sighting.others = std::move(balls.others);
+  strongest_first(sighting.others, [](const BallSighting& b) { return b.sphere.center; });
   strongest_first(sighting.plates, [](const PlateSighting& p) { return p.plane.point; });
   sighting.near_misses = std::move(balls.near_misses);
   sighting.near_misses.insert(

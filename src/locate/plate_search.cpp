@@ -19,9 +19,12 @@ constexpr std::size_t kMostPoints = 20000;
 constexpr double kPointsPerCell = 8;
 constexpr double kNoisiest = 0.15;  // noise of the patches against the edge; else coarser cells
 constexpr double kTukey = 4.685;
-constexpr double kGate = 4;          // scatters: on the plate
-constexpr double kJoinReach = 0.15;  // of the size
+constexpr double kGate = 4;             // scatters: on the plate
+constexpr double kJoinReach = 0.15;     // of the size
+constexpr int kCoarserLevels = 3;       // for wavy walls and floors nobody asked for
+constexpr double kMostScatter = 0.025;  // of the width: more is not flat
 constexpr std::size_t kLeastSupport = 100;
+constexpr double kLeastWidth = 4;      // edges: narrower regions are rims and rounded corners
 constexpr double kLeastShare = 0.004;  // of the sample, for a flat region nobody asked for
 constexpr double kSizeTolerance = 0.1;
 
@@ -114,14 +117,44 @@ Plane refine_plane(const Points& points, Plane plane, double& scatter) {
 
 struct Measured {
   PlateSighting plate;  // local frame
-  std::size_t cells = 0;
+  double edge = 0;      // of the cells
+  bool curved = false;
 };
+
+/// Does a second-order surface explain most of what stands off the plane, and does it bend by more
+/// than a rig could bend a plate?
+bool is_curved(const Points& points, const PlateSighting& plate) {
+  constexpr double kExplained = 0.5, kLeastBend = 0.01;  // of the variance; of the size
+  Mat3 normal = Mat3::Zero();
+  Vec3 right = Vec3::Zero();
+  double variance = 0;
+  const double a = 0.5 * plate.length_mm, b = 0.5 * plate.width_mm;
+  if (!(b > 0)) return false;
+  const auto bends_at = [&](std::size_t i, double& d) {
+    const Vec3 q = points.at(i) - plate.plane.point;
+    const double u = q.dot(plate.axis_u) / a, v = q.dot(plate.axis_v) / b;
+    d = plate.plane.normal.dot(q);
+    return Vec3(u * u - 1.0 / 3, v * v - 1.0 / 3, u * v);
+  };
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    double d;
+    const Vec3 row = bends_at(i, d);
+    normal += row * row.transpose();
+    right += d * row;
+    variance += d * d;
+  }
+  const PrincipalAxes principal = principal_axes(normal);
+  if (!(principal.values[0] > 1e-9 * principal.values[2])) return false;
+  const Vec3 turned = principal.axes.transpose() * right;
+  const Vec3 bends = principal.axes * turned.cwiseQuotient(principal.values);
+  return bends.dot(right) > kExplained * variance &&
+         bends.cwiseAbs().maxCoeff() > kLeastBend * plate.width_mm;
+}
 
 Measured measure(const Scene& scene, int index, const FlatRegion& region) {
   const SceneLevel& level = scene.made(index);
   const Points points = points_of(scene, index, region);
   Measured m;
-  m.cells = region.cells.size();
   m.plate.plane = refine_plane(points, region.plane, m.plate.scatter_mm);
   Plane& plane = m.plate.plane;
   if (scene.sensor() ? plane.normal.dot(*scene.sensor() - plane.point) < 0 : plane.normal.z() > 0)
@@ -154,6 +187,8 @@ Measured measure(const Scene& scene, int index, const FlatRegion& region) {
   m.plate.axis_v = extent.axis_v;
   m.plate.length_mm = extent.length_mm;
   m.plate.width_mm = extent.width_mm;
+  m.curved = is_curved(on, m.plate);
+  m.edge = level.grid.edge();
   return m;
 }
 
@@ -167,45 +202,96 @@ bool fits(const PlateSighting& plate, const LocateRequest::Plate& nominal, doubl
          agrees(plate.width_mm, std::min(nominal.length_mm, nominal.width_mm), edge);
 }
 
+std::vector<Measured> measure_level(Scene& scene,
+                                    int index,
+                                    const std::vector<BallSighting>& balls) {
+  const SceneLevel& level = scene.level(index);
+  std::vector<FlatRegion> regions = grow_flat_regions(level, cells_on_balls(scene, level, balls));
+  if (regions.size() > kMostRegions) regions.resize(kMostRegions);
+  regions = join_coplanar(level, std::move(regions), kJoinReach);
+  std::vector<Measured> measured(regions.size());
+  parallel_blocks(regions.size(), scene.threads(), [&](std::size_t k, int) {
+    measured[k] = measure(scene, index, regions[k]);
+  });
+  std::erase_if(measured, [](const Measured& m) {
+    return m.curved || m.plate.scatter_mm > kMostScatter * m.plate.width_mm;
+  });
+  return measured;
+}
+
+bool lies_in(const PlateSighting& small, const PlateSighting& big) {
+  const Vec3 q = small.plane.point - big.plane.point;
+  return std::abs(q.dot(big.axis_u)) < 0.5 * big.length_mm &&
+         std::abs(q.dot(big.axis_v)) < 0.5 * big.width_mm &&
+         std::abs(q.dot(big.plane.normal)) <=
+             3 * big.scatter_mm + small.scatter_mm + 1e-6 * big.width_mm;
+}
+
+/// Adds regions seen in coarser cells. One that holds regions found before takes their place when
+/// it gathers clearly more points about as closely, as on a wavy wall; two steps of a stair do not
+/// become one.
+void add_coarser(std::vector<Measured> coarser, std::vector<Measured>& all) {
+  constexpr double kMore = 1.5, kAsClose = 2.5;
+  for (Measured& c : coarser) {
+    std::vector<std::size_t> inside;
+    double most = 0, points = 0, scatter = 0;
+    for (std::size_t k = 0; k < all.size(); ++k) {
+      const PlateSighting& p = all[k].plate;
+      if (!lies_in(p, c.plate) && !lies_in(c.plate, p)) continue;
+      inside.push_back(k);
+      const double n = static_cast<double>(p.support);
+      most = std::max(most, n);
+      points += n;
+      scatter += n * p.scatter_mm;
+    }
+    if (!inside.empty() && (static_cast<double>(c.plate.support) < kMore * most ||
+                            c.plate.scatter_mm > kAsClose * scatter / points))
+      continue;
+    for (auto k = inside.rbegin(); k != inside.rend(); ++k)
+      all.erase(all.begin() + static_cast<std::ptrdiff_t>(*k));
+    all.push_back(std::move(c));
+  }
+}
+
+std::string words(const PlateSighting& p) {
+  return fmt::format("flat surface {:.4g} × {:.4g} mm about ({:.1f}, {:.1f}, {:.1f}) mm",
+                     p.length_mm,
+                     p.width_mm,
+                     p.plane.point.x(),
+                     p.plane.point.y(),
+                     p.plane.point.z());
+}
+
 }  // namespace
 
 PlatesFound find_plates(Scene& scene,
                         const LocateRequest& request,
                         const std::vector<BallSighting>& balls) {
-  PlatesFound found;
   const int index = suiting_level(scene, request);
-  const SceneLevel& level = scene.level(index);
-  std::vector<FlatRegion> regions = grow_flat_regions(level, cells_on_balls(scene, level, balls));
-  if (regions.size() > kMostRegions) regions.resize(kMostRegions);
-  regions = join_coplanar(level, std::move(regions), kJoinReach);
-
-  std::vector<Measured> measured(regions.size());
-  parallel_blocks(regions.size(), scene.threads(), [&](std::size_t k, int) {
-    measured[k] = measure(scene, index, regions[k]);
-  });
+  std::vector<Measured> measured = measure_level(scene, index, balls);
+  if (request.unknown_plates)
+    for (int k = 1; k <= kCoarserLevels; ++k)
+      add_coarser(measure_level(scene, index + k, balls), measured);
   std::ranges::stable_sort(measured, [](const Measured& a, const Measured& b) {
     return a.plate.support > b.plate.support;
   });
+
+  PlatesFound found;
   const double large =
       std::max<double>(kLeastSupport, kLeastShare * static_cast<double>(scene.points().size()));
   for (Measured& m : measured) {
     PlateSighting& p = m.plate;
+    p.plane.point += scene.points().origin;
     p.is_nominal = p.support >= kLeastSupport / 2 &&
                    std::ranges::any_of(request.plates, [&](const LocateRequest::Plate& n) {
-                     return fits(p, n, level.grid.edge());
+                     return fits(p, n, m.edge);
                    });
-    p.plane.point += scene.points().origin;
-    const bool is_large = static_cast<double>(p.support) >= large;
+    const bool is_large =
+        static_cast<double>(p.support) >= large && p.width_mm >= kLeastWidth * m.edge;
     if (p.is_nominal || (request.unknown_plates && is_large))
       found.plates.push_back(p);
     else if (is_large)
-      found.near_misses.push_back(
-          fmt::format("flat surface {:.4g} × {:.4g} mm about ({:.1f}, {:.1f}, {:.1f}) mm",
-                      p.length_mm,
-                      p.width_mm,
-                      p.plane.point.x(),
-                      p.plane.point.y(),
-                      p.plane.point.z()));
+      found.near_misses.push_back(words(p));
   }
   return found;
 }

@@ -46,11 +46,21 @@ struct LocateRequest {
 struct Sighting {
   std::vector<BallSighting> balls;    ///< strongest support first; ties by centre coordinates
   std::vector<PlateSighting> plates;  ///< likewise
+  /// Spheres of a size that was not asked for, met on the way, or searched for when nothing that
+  /// was asked for is there (a file in inches). Same order.
+  std::vector<BallSighting> others;
   /// Best candidates that were not accepted, in words with numbers ("flat surface 812 × 640 mm",
   /// "round surface of radius 2130 mm").
   std::vector<std::string> near_misses;
 };
 
+/// Balls of a known size: every surface patch votes for a centre behind it, peaks are refined by an
+/// M-estimator with a free radius and checked against their surroundings: how much of the cap lies
+/// on the sphere, what stands before or behind it, form beyond the noise, equal curvature both
+/// ways. The size counts last, and by diameter_tolerance only. Any size: patches vote for their own
+/// sphere at every resolution. Plates: regions grown on normals, sides from the covered area.
+/// Accuracy: a centre along the view about scatter·√(24/n)·4 for a 60° cap of n points, worse by 3
+/// at 30°; 1e-3 of the radius is usual. Nothing found is an empty list, never an Error.
 Sighting locate(const Scan& scan, const LocateRequest& request);
 
 }  // namespace rigproof

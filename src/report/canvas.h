@@ -26,6 +26,8 @@ enum class Ink {
   failed,  ///< values outside
   no_data,
   paper,
+  on_light,  ///< words on a light colour of a scale, whatever the page
+  on_dark,
 };
 
 struct Rgb {

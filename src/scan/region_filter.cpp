@@ -1,5 +1,6 @@
 #include "scan/region_filter.h"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -42,7 +43,17 @@ RegionFilter::RegionFilter(const Region& region,
     middle = delivery.to_sensor.inverse() * middle;
     half = delivery.to_sensor.rotation.transpose().cwiseAbs() * half;
   }
-  origin = round_origin(middle, 2 * half.maxCoeff());
+  // A side of kilometres has no middle worth the name: the points lie where all points lie.
+  static constexpr double kWide = 1e6;  // mm
+  Vec3 near = middle;
+  double size = 0;
+  for (int c = 0; c < 3; ++c) {
+    if (half[c] > kWide)
+      near[c] = fallback_origin[c];
+    else
+      size = std::max(size, 2 * half[c]);
+  }
+  origin = round_origin(near, size);
   for (int c = 0; c < 3; ++c) {
     lo[c] = below((middle[c] - half[c] - slack - delivery.base[c]) / delivery.unit);
     hi[c] = -below(-(middle[c] + half[c] + slack - delivery.base[c]) / delivery.unit);

@@ -44,10 +44,10 @@ struct ScanFacts {
 };
 
 struct ScanOptions {
-  double unit_mm = 1;        ///< millimetres per file unit
-  RigidTransform to_sensor;  ///< after the unit: file axes to the sensor frame
+  double unit_mm = 1;             ///< millimetres per file unit
+  RigidTransform to_sensor = {};  ///< after the unit: file axes to the sensor frame
   /// 4×4 row-major from [[scan]]; beats a transform in the file.
-  std::optional<std::array<double, 16>> transform;
+  std::optional<std::array<double, 16>> transform = {};
   int threads = 0;  ///< 0: one per core
   std::size_t sample_target = 1'000'000;
   bool hash = true;

@@ -1,3 +1,4 @@
+#include <cstdint>
 #include <fstream>
 
 #include <gtest/gtest.h>
@@ -86,7 +87,7 @@ TEST(Program, HostileNamesReachNoTerminal) {
 TEST(Program, NothingFoundEndsWith3AndStillPrintsJson) {
   const fs::path dir = scratch_folder("nothing");
   std::string cube;
-  for (int i = 0; i < 4000; ++i)
+  for (std::int64_t i = 0; i < 4000; ++i)
     cube += std::to_string(i * 7919 % 1009) + " " + std::to_string(i * 104729 % 997) + " " +
             std::to_string(i * 1299709 % 983 + 500) + "\n";
   write(dir / "blob.xyz", cube);

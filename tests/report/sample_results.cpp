@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <numbers>
 
+#include <Eigen/Geometry>
 #include <fmt/format.h>
 
 #include "evaluate/characteristic.h"

@@ -19,6 +19,7 @@ inline std::filesystem::path scratch(const std::string& name) {
 
 inline std::filesystem::path write_file(const std::filesystem::path& path,
                                         const std::string& bytes) {
+  std::filesystem::remove(path);  // cutting an old file short would wait for the disk
   std::ofstream(path, std::ios::binary) << bytes;
   return path;
 }

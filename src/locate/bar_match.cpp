@@ -1,0 +1,182 @@
+#include "locate/bar_match.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+
+namespace rigproof {
+namespace {
+
+constexpr std::size_t kMostMatches = 256;  // of one artefact in one scan; more says nothing
+/// Diameters that differ by less cannot tell two balls apart.
+constexpr double kDiameterTells = 1e-4;
+
+/// A distance between two balls of the list, by index.
+struct Span {
+  int from, to;
+  double nominal;
+};
+
+std::vector<Span> spans_of(const Artefact& artefact) {
+  const auto index = [&](const std::string& id) {
+    const auto at = std::ranges::find(artefact.balls, id, &ArtefactBall::id);
+    return at == artefact.balls.end() ? -1 : static_cast<int>(at - artefact.balls.begin());
+  };
+  std::vector<Span> spans;
+  for (const ArtefactDistance& d : artefact.distances) {
+    const Span s{index(d.from), index(d.to), d.length.mm};
+    if (s.from >= 0 && s.to >= 0 && s.from != s.to && s.nominal > 0) spans.push_back(s);
+  }
+  return spans;
+}
+
+class Matcher {
+ public:
+  Matcher(const std::vector<BallSighting>& sighted,
+          const Artefact& artefact,
+          const BarTolerances& tolerances)
+      : sighted_(sighted),
+        artefact_(artefact),
+        tolerances_(tolerances),
+        spans_(spans_of(artefact)),
+        chosen_(artefact.balls.size(), -1) {}
+
+  std::vector<BarMatch> all() {
+    if (!spans_.empty() && sighted_.size() >= artefact_.balls.size()) choose(0);
+    return std::move(matches_);
+  }
+
+ private:
+  void choose(std::size_t ball) {
+    if (matches_.size() >= kMostMatches) return;
+    if (ball == chosen_.size()) {
+      matches_.push_back(describe());
+      return;
+    }
+    for (int k = 0; k < static_cast<int>(sighted_.size()); ++k) {
+      if (std::ranges::find(chosen_, k) != chosen_.end()) continue;
+      chosen_[ball] = k;
+      if (fits_so_far(static_cast<int>(ball))) choose(ball + 1);
+      chosen_[ball] = -1;
+    }
+  }
+
+  double diameter(int sighted) const { return 2 * sighted_[sighted].sphere.radius; }
+  double measured(const Span& s) const {
+    return (sighted_[chosen_[s.from]].sphere.center - sighted_[chosen_[s.to]].sphere.center).norm();
+  }
+
+  bool fits_so_far(int ball) const {
+    const double nominal = artefact_.balls[ball].diameter.mm;
+    if (nominal > 0) {
+      if (std::abs(diameter(chosen_[ball]) / nominal - 1) > tolerances_.diameter) return false;
+    } else {
+      for (int other = 0; other < ball; ++other)
+        if (artefact_.balls[other].diameter.mm <= 0 &&
+            std::abs(diameter(chosen_[ball]) / diameter(chosen_[other]) - 1) > tolerances_.equal)
+          return false;
+    }
+    return std::ranges::none_of(spans_, [&](const Span& s) {
+      return (s.from == ball || s.to == ball) && chosen_[s.from] >= 0 && chosen_[s.to] >= 0 &&
+             std::abs(measured(s) / s.nominal - 1) > tolerances_.distance;
+    });
+  }
+
+  BarMatch describe() const {
+    BarMatch m;
+    m.artefact = &artefact_;
+    m.balls = chosen_;
+    double lo = 1e300, hi = -1e300, squares = 0;
+    const auto take = [&](double ratio, double& worst) {
+      worst = std::max(worst, std::abs(ratio - 1));
+      lo = std::min(lo, ratio);
+      hi = std::max(hi, ratio);
+    };
+    for (const Span& s : spans_) {
+      const double ratio = measured(s) / s.nominal;
+      take(ratio, m.distance_misfit);
+      squares += (ratio - 1) * (ratio - 1);
+    }
+    m.rms = std::sqrt(squares / static_cast<double>(spans_.size()));
+    for (std::size_t b = 0; b < chosen_.size(); ++b)
+      if (artefact_.balls[b].diameter.mm > 0)
+        take(diameter(chosen_[b]) / artefact_.balls[b].diameter.mm, m.diameter_misfit);
+    m.scale_spread = hi - lo;
+    return m;
+  }
+
+  const std::vector<BallSighting>& sighted_;
+  const Artefact& artefact_;
+  const BarTolerances& tolerances_;
+  std::vector<Span> spans_;
+  std::vector<int> chosen_;
+  std::vector<BarMatch> matches_;
+};
+
+/// Sum of squared differences between the diameters and the listed ones, their common ratio
+/// removed.
+double diameter_disorder(const BarMatch& m, const std::vector<BallSighting>& sighted) {
+  std::vector<double> ratios;
+  for (std::size_t b = 0; b < m.balls.size(); ++b)
+    if (m.artefact->balls[b].diameter.mm > 0)
+      ratios.push_back(2 * sighted[m.balls[b]].sphere.radius / m.artefact->balls[b].diameter.mm);
+  double mean = 0, sum = 0;
+  for (double r : ratios) mean += r / static_cast<double>(ratios.size());
+  for (double r : ratios) sum += (r - mean) * (r - mean);
+  return sum;
+}
+
+bool diameters_tell(const Artefact& artefact) {
+  double lo = 1e300, hi = 0;
+  for (const ArtefactBall& b : artefact.balls) {
+    if (b.diameter.mm <= 0) return false;
+    lo = std::min(lo, b.diameter.mm);
+    hi = std::max(hi, b.diameter.mm);
+  }
+  return hi / lo - 1 > kDiameterTells;
+}
+
+/// The centres in the order of the list, for comparing from left to right.
+std::vector<std::array<double, 3>> centers(const BarMatch& m,
+                                           const std::vector<BallSighting>& sighted) {
+  std::vector<std::array<double, 3>> c;
+  for (int k : m.balls) {
+    const Vec3& p = sighted[k].sphere.center;
+    c.push_back({p.x(), p.y(), p.z()});
+  }
+  return c;
+}
+
+/// Of several orders of the same balls: distances that differ tell first (a ball plate), then
+/// diameters, then left to right.
+BarMatch best_order(std::vector<BarMatch> orders, const std::vector<BallSighting>& sighted) {
+  constexpr double kDistanceTells = 1e-3;
+  const double least = std::ranges::min(orders, {}, &BarMatch::rms).rms;
+  std::erase_if(orders, [&](const BarMatch& m) { return m.rms > least + kDistanceTells; });
+  std::ranges::sort(orders, {}, [&](const BarMatch& m) { return centers(m, sighted); });
+  BarMatch best = orders.front();
+  if (!diameters_tell(*best.artefact)) return best;
+  for (const BarMatch& m : orders)
+    if (diameter_disorder(m, sighted) < diameter_disorder(best, sighted)) best = m;
+  best.swapped = best.balls != orders.front().balls;
+  return best;
+}
+
+}  // namespace
+
+std::vector<BarMatch> match_bar(const std::vector<BallSighting>& sighted,
+                                const Artefact& artefact,
+                                const BarTolerances& tolerances) {
+  std::map<std::vector<int>, std::vector<BarMatch>> by_set;
+  for (BarMatch& m : Matcher(sighted, artefact, tolerances).all()) {
+    std::vector<int> set = m.balls;
+    std::ranges::sort(set);
+    by_set[set].push_back(std::move(m));
+  }
+  std::vector<BarMatch> matches;
+  for (auto& [set, orders] : by_set) matches.push_back(best_order(std::move(orders), sighted));
+  return matches;
+}
+
+}  // namespace rigproof

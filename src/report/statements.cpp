@@ -1,0 +1,164 @@
+#include "report/statements.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "evaluate/characteristic.h"
+#include "report/plain_text.h"
+
+namespace rigproof {
+namespace {
+
+// The characteristic that the one sentence speaks about: a distance means most to a stranger.
+const CharacteristicResult* spoken_about(const Results& results) {
+  for (const char* id : {"sphere_spacing", "center_distance", "flatness", "probing_form",
+                         "form_dispersion", "flat_distortion"})
+    for (const auto& c : results.characteristics)
+      if (c.id == id && !c.values.empty()) return &c;
+  for (const auto& c : results.characteristics)
+    if (!c.values.empty()) return &c;
+  return nullptr;
+}
+
+std::string known_lengths(const ReportContext& context, const CharacteristicResult& c) {
+  double low = 1e300, high = 0;
+  for (const auto& v : c.values) {
+    low = std::min(low, v.value.nominal_length);
+    high = std::max(high, v.value.nominal_length);
+  }
+  const NumberStyle& n = context.numbers;
+  const int decimals = n.inch() ? 1 : 0;
+  if (n.large(low, decimals) == n.large(high, decimals))
+    return context.t("sentence.distance", {{"L", n.large_with_unit(high, decimals)}});
+  return context.t("sentence.distances",
+                   {{"low", n.large(low, decimals)}, {"high", n.large_with_unit(high, decimals)}});
+}
+
+std::string rounded_up(const ReportContext& context, double mm) {
+  const int decimals = context.numbers.inch() ? 5 : 3;
+  const double scale = std::pow(10, decimals);
+  const double shown = std::ceil(context.numbers.to_large(mm) * scale - 1e-9) / scale;
+  return context.numbers.number(shown, decimals) + "\u00a0" + context.numbers.large_unit();
+}
+
+}  // namespace
+
+const JudgedValue* weakest_value(const Results& results) {
+  const JudgedValue* weakest = nullptr;
+  for (const auto& c : results.characteristics)
+    for (const auto& v : c.values)
+      if (v.decision && (!weakest || v.decision->ratio > weakest->decision->ratio)) weakest = &v;
+  return weakest;
+}
+
+const JudgedValue* worst_of(const CharacteristicResult& c) {
+  return c.worst >= 0 && c.worst < static_cast<int>(c.values.size())
+             ? &c.values[static_cast<std::size_t>(c.worst)]
+             : nullptr;
+}
+
+std::string test_date(const ReportContext& context) {
+  const auto& date = context.results.session.date;
+  return date ? context.numbers.date(*date) : "–";
+}
+
+std::string volume_words(const ReportContext& context) {
+  const Field* field = context.results.session.field();
+  if (!field) return "";
+  const Volume& v = field->volume;
+  const NumberStyle& n = context.numbers;
+  const int d = n.inch() ? 1 : 0;
+  const std::string depth = n.large_with_unit(v.far_mm - v.near_mm, d);
+  if (v.near_width == v.far_width && v.near_height == v.far_height)
+    return n.large(v.near_width, d) + " × " + n.large(v.near_height, d) + " × " + depth;
+  return context.t("sentence.frustum",
+                   {{"near", n.large(v.near_width, d) + " × " + n.large(v.near_height, d)},
+                    {"far", n.large(v.far_width, d) + " × " + n.large(v.far_height, d)},
+                    {"depth", depth}});
+}
+
+std::string customer_sentence(const ReportContext& context) {
+  const CharacteristicResult* c = spoken_about(context.results);
+  if (!c) return context.t("sentence.nothing");
+  const JudgedValue* worst = worst_of(*c);
+  std::set<std::string> scans;
+  for (const auto& v : c->values) scans.insert(v.value.scan);
+  const bool distance = c->id == "sphere_spacing" || c->id == "center_distance";
+  const std::string volume = volume_words(context);
+  Words words{{"date", test_date(context)},
+              {"what", distance ? known_lengths(context, *c)
+                                : context.t("sentence.what", {{"name", context.name(c->id)}})},
+              {"n", std::to_string(scans.size())},
+              {"field", volume.empty() ? context.t("sentence.unknown-field")
+                                       : context.t("sentence.field", {{"volume", volume}})},
+              {"within", rounded_up(context, worst ? std::abs(worst->value.value) : 0)}};
+  std::string text = context.t(scans.size() == 1 ? "sentence.one" : "sentence.many", words);
+  if (worst && worst->decision)
+    text += " " + context.t("sentence.agreed", {{"limit", rounded_up(context, worst->decision->limit)}});
+  return text + ".";
+}
+
+std::string rule_sentence(const ReportContext& context) {
+  const Limits& limits = context.results.session.limits;
+  if (!context.results.session.limits_given || limits.by_characteristic.empty())
+    return context.t("rule.none");
+  switch (limits.rule) {
+    case DecisionRule::simple: return context.t("rule.simple");
+    case DecisionRule::proven: return context.t("rule.proven");
+    case DecisionRule::guarded:
+      return context.t("rule.guarded",
+                       {{"w", context.numbers.small_with_unit(limits.guard_mm, 1)}});
+  }
+  return "";
+}
+
+std::string uncertainty_sentence(const ReportContext& context) {
+  double low = 1e9, high = 0;
+  for (const auto& c : context.results.characteristics)
+    for (const auto& v : c.values) {
+      low = std::min(low, v.value.k);
+      high = std::max(high, v.value.k);
+    }
+  if (high <= 0) return context.t("uncertainty.none");
+  const NumberStyle& n = context.numbers;
+  const std::string k = n.number(low, 2) == n.number(high, 2)
+                            ? n.number(low, 2)
+                            : n.number(low, 2) + " – " + n.number(high, 2);
+  return context.t("uncertainty.sentence", {{"k", k}});
+}
+
+std::string headline(const ReportContext& context) {
+  return context.language.phrase(context.results.headline);
+}
+
+std::string value_words(const ReportContext& context, const JudgedValue& v) {
+  const double limit = v.decision ? v.decision->limit : 0;
+  const NumberStyle& n = context.numbers;
+  const int d = n.decimals_for(v.value.value, v.value.U, limit);
+  std::string text = n.small(v.value.value, d) + " ± " + n.small_with_unit(v.value.U, d);
+  if (v.decision)
+    text += " (" + context.t("limit-word") + " " + n.small_with_unit(limit, d) + ")";
+  return text;
+}
+
+double guard_width(const Session& session, const TestValue& value) {
+  switch (session.limits.rule) {
+    case DecisionRule::simple: return 0;
+    case DecisionRule::proven: return 1.6449 * value.u;
+    case DecisionRule::guarded: return session.limits.guard_mm;
+  }
+  return 0;
+}
+
+std::vector<std::string> cautions(const ReportContext& context) {
+  std::vector<std::string> lines;
+  for (const char* key : {"caution.light", "caution.flicker", "caution.heat", "caution.mechanical",
+                          "caution.spray", "caution.artefacts", "caution.rules"})
+    lines.push_back(context.t(key));
+  return lines;
+}
+
+}  // namespace rigproof

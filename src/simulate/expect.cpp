@@ -1,0 +1,202 @@
+#include "simulate/expect.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "fit/fit.h"
+
+namespace rigproof {
+namespace {
+
+constexpr std::size_t kRangeSample = 20000;  // points whose tails are summed
+constexpr int kRangeRounds = 30;             // of bisection, to 1e-9 of the largest residual
+
+using Details = std::vector<const MeasuredDetail*>;
+
+Details details_of(const MeasuredScan& scan, int feature) {
+  Details out;
+  for (const MeasuredPoint& p : scan.points)
+    if (p.feature == feature && p.detail >= 0) out.push_back(&scan.details[p.detail]);
+  return out;
+}
+
+Points gather(const Details& details, const Vec3& origin, Vec3 MeasuredDetail::* which) {
+  Points out;
+  out.origin = origin;
+  out.reserve(details.size());
+  for (const MeasuredDetail* d : details) out.push(d->*which);
+  return out;
+}
+
+Vec3 cap_axis(const Vec3& center, const std::array<Vec3, 2>& cameras) {
+  return ((cameras[0] - center).normalized() + (cameras[1] - center).normalized()).normalized();
+}
+
+// Points of the zone about a sphere: within the gate and the cap.
+Details in_zone(const Details& all, const Sphere& about, const Vec3& axis, const ZoneRules& zones) {
+  const double gate = zones.ball_gate_share * about.radius;
+  const double edge = std::cos(zones.cap_half_angle_deg * std::numbers::pi / 180);
+  Details out;
+  for (const MeasuredDetail* d : all) {
+    const Vec3 w = d->clean - about.center;
+    const double r = w.norm();
+    if (std::abs(r - about.radius) <= gate && w.dot(axis) >= edge * r) out.push_back(d);
+  }
+  return out;
+}
+
+// Max − min after the allowance, by its definition.
+template <typename Refit>
+double range_kept(const Points& points,
+                  std::vector<double> residuals,
+                  double share,
+                  const Refit& refit) {
+  const std::size_t count = allowance(share, points.size());
+  if (count == 0) return residual_stats(residuals).range();
+  const std::vector<std::size_t> out = largest_residuals(residuals, count);
+  Points kept;
+  kept.origin = points.origin;
+  std::size_t next = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (next < out.size() && out[next] == i) {
+      ++next;
+      continue;
+    }
+    kept.push_local(points.x[i], points.y[i], points.z[i]);
+  }
+  return refit(kept);
+}
+
+double upper_tail(double x) { return 0.5 * std::erfc(x / std::numbers::sqrt2); }
+
+struct Noise {
+  std::vector<double> residuals, sigmas;
+  std::size_t astray = 0;
+};
+
+double range_of(const Noise& noise, std::size_t n, double share, double without_noise) {
+  const bool any = std::ranges::any_of(noise.sigmas, [](double s) { return s > 0; });
+  if (!any && noise.astray == 0) return without_noise;
+  return expected_range(noise.residuals, noise.sigmas, allowance(share, n), noise.astray);
+}
+
+}  // namespace
+
+double expected_range(const std::vector<double>& residuals,
+                      const std::vector<double>& sigmas,
+                      std::size_t left_out,
+                      std::size_t astray) {
+  const std::size_t n = residuals.size();
+  const std::size_t stride = std::max<std::size_t>(1, n / kRangeSample);
+  double top = 0;
+  for (std::size_t i = 0; i < n; ++i) top = std::max(top, std::abs(residuals[i]) + 9 * sigmas[i]);
+  const double gone = left_out > astray ? static_cast<double>(left_out - astray) : 1.0;
+  double lo = 0, hi = top;
+  for (int round = 0; round < kRangeRounds; ++round) {
+    const double t = 0.5 * (lo + hi);
+    double beyond = 0;
+    for (std::size_t i = 0; i < n; i += stride) {
+      const double s = sigmas[i], d = std::abs(residuals[i]);
+      if (s > 0)
+        beyond += t - d < 7 * s ? upper_tail((t - d) / s) + upper_tail((t + d) / s) : 0;
+      else
+        beyond += d > t;
+    }
+    (beyond * static_cast<double>(stride) > gone ? lo : hi) = t;
+  }
+  return lo + hi;
+}
+
+ExpectedBall expect_ball(const MeasuredScan& scan,
+                         int feature,
+                         const Sphere& near,
+                         const std::array<Vec3, 2>& cameras,
+                         const ZoneRules& zones,
+                         double allowance_share) {
+  ExpectedBall e;
+  const Details all = details_of(scan, feature);
+  Sphere about = near;
+  Details zone;
+  for (int round = 0; round < zones.max_rounds; ++round) {
+    const Vec3 axis = cap_axis(about.center, cameras);
+    Details found = in_zone(all, about, axis, zones);
+    if (found == zone) break;
+    zone.swap(found);
+    if (zone.size() < 10) return e;
+    const SphereFit fit =
+        fit_sphere_from(gather(zone, about.center, &MeasuredDetail::clean), about);
+    if (!fit.ok()) return e;
+    about = fit.sphere;
+  }
+  e.points = zone.size();
+  const Vec3 origin = about.center;
+  // The normal equations over points at + and − one standard deviation are those of the noisy
+  // points up to the fourth moment: their fit carries the bias of second order.
+  Points both = gather(zone, origin, &MeasuredDetail::high);
+  const Points low = gather(zone, origin, &MeasuredDetail::low);
+  both.x.insert(both.x.end(), low.x.begin(), low.x.end());
+  both.y.insert(both.y.end(), low.y.begin(), low.y.end());
+  both.z.insert(both.z.end(), low.z.begin(), low.z.end());
+  const SphereFit biased = fit_sphere_from(both, about);
+  e.ok = biased.ok();
+  e.sphere = biased.sphere;
+
+  const Points clean = gather(zone, origin, &MeasuredDetail::clean);
+  const Points real = gather(zone, origin, &MeasuredDetail::truth);
+  const auto refit = [&](const Points& kept) {
+    return fit_sphere_from(kept, about).residuals.range();
+  };
+  const std::vector<double> residuals = sphere_residuals(clean, about);
+  e.true_form = range_kept(
+      real, sphere_residuals(real, fit_sphere_from(real, about).sphere), allowance_share, refit);
+  Noise noise{residuals, {}, 0};
+  for (const MeasuredDetail* d : zone) {
+    noise.sigmas.push_back(0.5 * std::abs(about.deviation(d->high) - about.deviation(d->low)));
+    noise.astray += d->outlier;
+  }
+  e.form = range_of(
+      noise, zone.size(), allowance_share, range_kept(clean, residuals, allowance_share, refit));
+  return e;
+}
+
+ExpectedPlate expect_plate(const MeasuredScan& scan,
+                           int feature,
+                           const RigidTransform& pose,
+                           double half_u_mm,
+                           double half_v_mm,
+                           const Volume& volume,
+                           double allowance_share) {
+  ExpectedPlate e;
+  const Vec3 &u = pose.rotation.col(0), &v = pose.rotation.col(1);
+  Details zone;
+  for (const MeasuredDetail* d : details_of(scan, feature)) {
+    const Vec3 w = d->clean - pose.translation;
+    if (std::abs(w.dot(u)) <= half_u_mm && std::abs(w.dot(v)) <= half_v_mm &&
+        volume.contains(d->clean))
+      zone.push_back(d);
+  }
+  e.points = zone.size();
+  if (zone.size() < 10) return e;
+  const Vec3 sensor = Vec3::Zero();
+  const Points clean = gather(zone, pose.translation, &MeasuredDetail::clean);
+  const Points real = gather(zone, pose.translation, &MeasuredDetail::truth);
+  const PlaneFit fit = fit_plane(clean, sensor);
+  e.ok = fit.ok();
+  e.plane = fit.plane;
+  const auto refit = [&](const Points& kept) { return fit_plane(kept, sensor).residuals.range(); };
+  const std::vector<double> residuals = plane_residuals(clean, fit.plane);
+  e.true_flatness = range_kept(
+      real, plane_residuals(real, fit_plane(real, sensor).plane), allowance_share, refit);
+  Noise noise{residuals, {}, 0};
+  for (const MeasuredDetail* d : zone) {
+    noise.sigmas.push_back(0.5 *
+                           std::abs(fit.plane.deviation(d->high) - fit.plane.deviation(d->low)));
+    noise.astray += d->outlier;
+  }
+  e.flatness = range_of(
+      noise, zone.size(), allowance_share, range_kept(clean, residuals, allowance_share, refit));
+  return e;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,53 @@
+#pragma once
+
+#include <vector>
+
+#include "inputs/procedure.h"
+#include "simulate/artefact_body.h"
+#include "simulate/sensor.h"
+
+namespace rigproof {
+
+/// What an evaluation without errors of its own would get from a scan: the zone of the procedure
+/// about the fit, ordinary least squares, the allowance. Written apart from the evaluation, so that
+/// a mistake there cannot cancel.
+struct ExpectedBall {
+  bool ok = false;
+  Sphere sphere;         ///< of the noise-free points, with the second-order bias of the noise
+  double form = 0;       ///< of the measured surface, with the range that noise adds
+  double true_form = 0;  ///< of the real surface in the same zone
+  std::size_t points = 0;
+};
+/// `cameras`: where the cap's axis is taken to, as the evaluation takes it.
+ExpectedBall expect_ball(const MeasuredScan& scan,
+                         int feature,
+                         const Sphere& near,
+                         const std::array<Vec3, 2>& cameras,
+                         const ZoneRules& zones,
+                         double allowance_share);
+
+struct ExpectedPlate {
+  bool ok = false;
+  Plane plane;
+  double flatness = 0, true_flatness = 0;
+  std::size_t points = 0;
+};
+/// Points of the plate's face inside its sides less the border, inside `volume`.
+ExpectedPlate expect_plate(const MeasuredScan& scan,
+                           int feature,
+                           const RigidTransform& pose,
+                           double half_u_mm,
+                           double half_v_mm,
+                           const Volume& volume,
+                           double allowance_share);
+
+/// Expected range of n residuals d_i plus independent normal noise σ_i once the `left_out` of
+/// largest |residual| are gone: 2t with Σ P(|d_i + σ_i N| > t) = left_out, and for none left out
+/// the t that half a point of each side is expected to pass. `astray` points lie beyond any t.
+/// Without noise the range itself.
+double expected_range(const std::vector<double>& residuals,
+                      const std::vector<double>& sigmas,
+                      std::size_t left_out,
+                      std::size_t astray);
+
+}  // namespace rigproof
