@@ -33,8 +33,8 @@ std::string previous_words(const ReportContext& context) {
   const Results& previous = *context.options.previous;
   std::string text = plain_text(previous.session.id, 80) + ": " + context.verdict(previous.verdict);
   if (const JudgedValue* weakest = weakest_value(previous))
-    text += ", " + context.t("of-limit",
-                             {{"p", context.numbers.percent(weakest->decision->ratio, 0)}});
+    text +=
+        ", " + context.t("of-limit", {{"p", context.numbers.percent(weakest->decision->ratio, 0)}});
   return text;
 }
 
@@ -73,15 +73,14 @@ void fill_verdict(PageData& page, const ReportContext& context) {
                   {"rejected", std::to_string(count_status(r, ScanStatus::rejected))}}));
   fact(page,
        context.t("fact.time"),
-       context.t("fact.time-words",
-                 {{"n", context.numbers.number(
-                            r.session.procedure.minutes_per_scan * r.scans.size(), 0)}}));
-  if (context.options.previous)
-    fact(page, context.t("fact.previous"), previous_words(context));
+       context.t(
+           "fact.time-words",
+           {{"n",
+             context.numbers.number(r.session.procedure.minutes_per_scan * r.scans.size(), 0)}}));
+  if (context.options.previous) fact(page, context.t("fact.previous"), previous_words(context));
   for (const auto& c : r.characteristics)
     if (c.judged && !c.values.empty()) fill_summary_row(page.add("summary"), context, c);
-  for (const std::string& id : r.not_tested)
-    page.add("not_tested").text("name", context.name(id));
+  for (const std::string& id : r.not_tested) page.add("not_tested").text("name", context.name(id));
   page.flag("has_not_tested", !r.not_tested.empty());
   page.flag("has_summary", page.lists().contains("summary"));
 }

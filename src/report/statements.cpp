@@ -14,8 +14,12 @@ namespace {
 
 // The characteristic that the one sentence speaks about: a distance means most to a stranger.
 const CharacteristicResult* spoken_about(const Results& results) {
-  for (const char* id : {"sphere_spacing", "center_distance", "flatness", "probing_form",
-                         "form_dispersion", "flat_distortion"})
+  for (const char* id : {"sphere_spacing",
+                         "center_distance",
+                         "flatness",
+                         "probing_form",
+                         "form_dispersion",
+                         "flat_distortion"})
     for (const auto& c : results.characteristics)
       if (c.id == id && !c.values.empty()) return &c;
   for (const auto& c : results.characteristics)
@@ -89,15 +93,18 @@ std::string customer_sentence(const ReportContext& context) {
   const bool distance = c->id == "sphere_spacing" || c->id == "center_distance";
   const std::string volume = volume_words(context);
   Words words{{"date", test_date(context)},
-              {"what", distance ? known_lengths(context, *c)
-                                : context.t("sentence.what", {{"name", context.name(c->id)}})},
+              {"what",
+               distance ? known_lengths(context, *c)
+                        : context.t("sentence.what", {{"name", context.name(c->id)}})},
               {"n", std::to_string(scans.size())},
-              {"field", volume.empty() ? context.t("sentence.unknown-field")
-                                       : context.t("sentence.field", {{"volume", volume}})},
+              {"field",
+               volume.empty() ? context.t("sentence.unknown-field")
+                              : context.t("sentence.field", {{"volume", volume}})},
               {"within", rounded_up(context, worst ? std::abs(worst->value.value) : 0)}};
   std::string text = context.t(scans.size() == 1 ? "sentence.one" : "sentence.many", words);
   if (worst && worst->decision)
-    text += " " + context.t("sentence.agreed", {{"limit", rounded_up(context, worst->decision->limit)}});
+    text += " " +
+            context.t("sentence.agreed", {{"limit", rounded_up(context, worst->decision->limit)}});
   return text + ".";
 }
 
@@ -106,8 +113,10 @@ std::string rule_sentence(const ReportContext& context) {
   if (!context.results.session.limits_given || limits.by_characteristic.empty())
     return context.t("rule.none");
   switch (limits.rule) {
-    case DecisionRule::simple: return context.t("rule.simple");
-    case DecisionRule::proven: return context.t("rule.proven");
+    case DecisionRule::simple:
+      return context.t("rule.simple");
+    case DecisionRule::proven:
+      return context.t("rule.proven");
     case DecisionRule::guarded:
       return context.t("rule.guarded",
                        {{"w", context.numbers.small_with_unit(limits.guard_mm, 1)}});
@@ -139,24 +148,31 @@ std::string value_words(const ReportContext& context, const JudgedValue& v) {
   const NumberStyle& n = context.numbers;
   const int d = n.decimals_for(v.value.value, v.value.U, limit);
   std::string text = n.small(v.value.value, d) + " ± " + n.small_with_unit(v.value.U, d);
-  if (v.decision)
-    text += " (" + context.t("limit-word") + " " + n.small_with_unit(limit, d) + ")";
+  if (v.decision) text += " (" + context.t("limit-word") + " " + n.small_with_unit(limit, d) + ")";
   return text;
 }
 
 double guard_width(const Session& session, const TestValue& value) {
   switch (session.limits.rule) {
-    case DecisionRule::simple: return 0;
-    case DecisionRule::proven: return 1.6449 * value.u;
-    case DecisionRule::guarded: return session.limits.guard_mm;
+    case DecisionRule::simple:
+      return 0;
+    case DecisionRule::proven:
+      return 1.6449 * value.u;
+    case DecisionRule::guarded:
+      return session.limits.guard_mm;
   }
   return 0;
 }
 
 std::vector<std::string> cautions(const ReportContext& context) {
   std::vector<std::string> lines;
-  for (const char* key : {"caution.light", "caution.flicker", "caution.heat", "caution.mechanical",
-                          "caution.spray", "caution.artefacts", "caution.rules"})
+  for (const char* key : {"caution.light",
+                          "caution.flicker",
+                          "caution.heat",
+                          "caution.mechanical",
+                          "caution.spray",
+                          "caution.artefacts",
+                          "caution.rules"})
     lines.push_back(context.t(key));
   return lines;
 }
