@@ -9,9 +9,10 @@
 namespace rigproof {
 namespace {
 
-constexpr double kMargin = 1.5;      // mm inside the volume
-constexpr double kCapDeg = 62;       // seen whole: a little more than the usual cap
-constexpr double kSeenShare = 0.97;  // of a cap's sample directions
+constexpr double kMargin = 1.5;        // mm inside the volume
+constexpr double kCapDeg = 60.5;       // seen whole: a little more than the usual cap
+constexpr double kSeenShare = 0.97;    // of a cap's sample directions
+constexpr double kLeastCosine = 0.18;  // of incidence
 constexpr int kPushes = 80, kLeans = 40;
 constexpr double kPlannedDeg = 5;
 
@@ -76,11 +77,14 @@ double seen_share(const ArtefactBody& body, const RigidTransform& pose, const St
   int all = 0, seen = 0;
   for (std::size_t b = 0; b < scene.balls.size(); ++b) {
     const Sphere& s = scene.balls[b].sphere;
-    for (const Vec3& n : cap(-s.center.normalized(), kCapDeg)) {
+    const Vec3 axis =
+        ((eyes[0] - s.center).normalized() + (eyes[1] - s.center).normalized()).normalized();
+    for (const Vec3& n : cap(axis, kCapDeg)) {
       const Vec3 p = s.center + s.radius * n;
       ++all;
       seen += std::ranges::all_of(eyes, [&](const Vec3& eye) {
-        return n.dot((eye - p).normalized()) > 0.2 && scene.sees(p, static_cast<int>(b), eye);
+        return n.dot((eye - p).normalized()) > kLeastCosine &&
+               scene.sees(p, static_cast<int>(b), eye);
       });
       if (const auto px = rig.cameras[1].project(p); !px || !rig.cameras[1].in_image(*px)) --seen;
       if (const auto px = rig.cameras[0].project(p); !px || !rig.cameras[0].in_image(*px)) --seen;

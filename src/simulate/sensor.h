@@ -26,9 +26,9 @@ struct Blemishes {
   double dropouts = 0.003;      ///< single pixels without a match
   double outliers = 0.0008;     ///< matches of the wrong place, within ± outlier_px
   double outlier_px = 1.0;
-  double flying = 0.15;       ///< silhouette pixels that land between front and back
-  double lost_at_edge = 0.5;  ///< silhouette pixels without a match
-  double least_cosine = 0.2;  ///< of incidence, either camera or the projector
+  double flying = 0.15;        ///< silhouette pixels that land between front and back
+  double lost_at_edge = 0.5;   ///< silhouette pixels without a match
+  double least_cosine = 0.17;  ///< of incidence, either camera or the projector
 
   static Blemishes none();
 };

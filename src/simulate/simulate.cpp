@@ -25,6 +25,8 @@ constexpr double kUnfocused = 8;          // relative growth of noise at the far
 constexpr double kSameZone = 0.05;        // normalised distance from a zone's border
 constexpr double kDuplicateTurn = 0.004;  // rad
 
+constexpr double kSpare = 1.25;  // scans may hold so much more than was asked for
+
 enum Stream : std::uint64_t { arrangement = 1, temperature = 2, bodies = 100, scans = 1000 };
 
 // Everything that the scans of one session share.
@@ -208,7 +210,8 @@ int step_for(const Setup& s) {
     share += covered_share(make_scene(s, i), s.sensor);
   const auto [width, height] = s.rig.cameras[0].image_px;
   const double pixels = share / static_cast<double>(s.placements.size()) * width * height;
-  return std::clamp(static_cast<int>(std::lround(std::sqrt(pixels / s.scenario.points))), 1, 64);
+  const double step = std::ceil(std::sqrt(pixels / (kSpare * s.scenario.points)));
+  return std::clamp(static_cast<int>(step), 1, 64);
 }
 
 double allowance_of(const Procedure& p, const char* characteristic) {
