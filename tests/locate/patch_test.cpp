@@ -1,0 +1,94 @@
+#include "locate/patch.h"
+
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "locate/virtual_table.h"
+
+namespace rigproof {
+namespace {
+
+using testing_scenes::Random;
+
+/// Points spread evenly over a sphere, with noise along its radii.
+Points on_sphere(double radius, double noise, std::size_t n, std::uint64_t seed) {
+  Random random(seed);
+  Points points;
+  for (std::size_t i = 0; i < n; ++i) {
+    const Vec3 p = (radius + noise * random.normal()) * random.direction();
+    points.push_local(p.x(), p.y(), p.z());
+  }
+  return points;
+}
+
+// Closed form: every patch of an exact sphere bends as the sphere does, 1/(2 c_z) with c_z the
+// distance of the centre from the patch's mean along its normal.
+TEST(Patch, OfAnExactSphereFindsItsCentre) {
+  const Points points = on_sphere(20, 0, 40000, 1);
+  int patches = 0;
+  for (const Patch& p : make_patches(CellGrid(points, 5, {1, 2, 3}, 2), 2)) {
+    if (!p.valid() || p.n < 50) continue;
+    ++patches;
+    EXPECT_LT((p.mean + p.normal / (2 * p.bend)).norm(), 0.3);
+    EXPECT_LT(p.noise, 0.02);
+  }
+  EXPECT_GT(patches, 100);
+}
+
+TEST(Patch, BendAndNoiseAreUnbiasedByNoise) {
+  const double radius = 20, noise = 0.4;  // larger than the sagitta's own variation in a patch
+  double curvature = 0, sd = 0, deviations = 0, n = 0;
+  for (std::uint64_t seed = 0; seed < 4; ++seed)
+    for (const Patch& p :
+         make_patches(CellGrid(on_sphere(radius, noise, 40000, seed), 4, Vec3::Zero(), 2), 2)) {
+      if (!p.valid() || p.n < 300) continue;
+      const double signed_curvature = p.curvature() * (p.normal.dot(-p.mean) > 0 ? 1 : -1);
+      // The centre lies 1/(2 bend) from the mean, which is inside the sphere by the mean sagitta.
+      const double expected = 1 / (radius - 0.5 * p.spread / radius);
+      curvature += signed_curvature / expected;
+      deviations += std::pow((signed_curvature - expected) / (2 * p.u_bend), 2);
+      sd += p.noise;
+      n += 1;
+    }
+  ASSERT_GT(n, 500);
+  EXPECT_NEAR(curvature / n, 1, 0.03);
+  EXPECT_NEAR(sd / n, noise, 0.03 * noise);
+  EXPECT_NEAR(std::sqrt(deviations / n), 1, 0.25);  // u_bend says how well the bend is known
+}
+
+TEST(Patch, OfAPlaneIsFlatAndSaysHowFlat) {
+  Random random(3);
+  Points points;
+  for (int i = 0; i < 30000; ++i)
+    points.push_local(random.uniform(-30, 30), random.uniform(-30, 30), 0.1 * random.normal());
+  double significant = 0, n = 0;
+  for (const Patch& p : make_patches(CellGrid(points, 2, {0, 0, 0.7}, 2), 2)) {
+    if (!p.valid() || p.n < 30) continue;
+    n += 1;
+    significant += std::abs(p.bend) > 3 * p.u_bend;
+    EXPECT_GT(std::abs(p.normal.z()), 0.95);
+  }
+  ASSERT_GT(n, 500);
+  EXPECT_LT(significant / n, 0.02);
+}
+
+TEST(Patch, RefusesLinesAndClouds) {
+  Random random(4);
+  Points line, cloud;
+  for (int i = 0; i < 2000; ++i) {
+    line.push_local(random.uniform(-9, 9), 0.001 * random.normal(), 0.001 * random.normal());
+    cloud.push_local(random.uniform(-9, 9), random.uniform(-9, 9), random.uniform(-9, 9));
+  }
+  for (const Patch& p : make_patches(CellGrid(line, 2, Vec3::Zero(), 1), 1))
+    EXPECT_FALSE(p.valid());
+  double valid = 0, n = 0;
+  for (const Patch& p : make_patches(CellGrid(cloud, 2, Vec3::Zero(), 1), 1)) {
+    n += 1;
+    valid += p.valid();
+  }
+  EXPECT_LT(valid / n, 0.5);
+}
+
+}  // namespace
+}  // namespace rigproof
