@@ -70,6 +70,31 @@ TEST(AtomicFile, ReplacesAndLeavesNothingBeside) {
   }
 }
 
+TEST(AtomicFile, AnAbandonedStreamLeavesTheOldContent) {
+  const auto dir = scratch("stream");
+  write_atomically(dir / "a", "old");
+  {
+    AtomicFile file(dir / "a");
+    file.write("half of it");
+  }
+  EXPECT_EQ(read_text(dir / "a"), "old");
+  AtomicFile file(dir / "a");
+  file.write("new ");
+  file.write("content");
+  EXPECT_EQ(read_text(dir / "a"), "old");
+  file.commit();
+  EXPECT_EQ(read_text(dir / "a"), "new content");
+  EXPECT_EQ(std::distance(fs::directory_iterator(dir), {}), 1);
+}
+
+TEST(AtomicFile, ObeysTheUmask) {
+  const auto dir = scratch("umask");
+  const mode_t mask = ::umask(027);
+  write_atomically(dir / "a", "x");
+  ::umask(mask);
+  EXPECT_EQ(fs::status(dir / "a").permissions(), fs::perms(0640));
+}
+
 TEST(Display, ShowsInvalidBytesAndControlsHarmlessly) {
   EXPECT_EQ(display("a\xff"
                     "b\x1b[31m"),
