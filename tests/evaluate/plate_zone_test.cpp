@@ -1,0 +1,136 @@
+#include <gtest/gtest.h>
+
+#include "evaluate/made_points.h"
+
+namespace rigproof {
+namespace {
+
+const Vec3 kCenter(10, -20, 600);
+const Vec3 kU = Vec3(1, 0.1, 0.3).normalized();
+const Vec3 kV = (Vec3(-0.05, 1, 0.1) - Vec3(-0.05, 1, 0.1).dot(kU) * kU).normalized();
+
+PlateSighting seen(double length = 300, double width = 200) {
+  return made::plate_sighting(kCenter, kU, kV, length, width);
+}
+
+ZoneContext nominal(double length, double width, double border = -1) {
+  ZoneContext c;
+  c.plates = {{length, width, border}};
+  return c;
+}
+
+TEST(PlateZone, IsTheNominalRectangleLessItsBorder) {
+  Random random(1, 0);
+  const Points points = made::plate(
+      kCenter, kU, kV, 300, 200, 1, [&](double, double) { return 0.01 * random.normal(); });
+  const PlateFeature f = made::plate_feature(points, seen(), nominal(300, 200));
+  ASSERT_TRUE(f.fit.ok());
+  EXPECT_TRUE(f.settled);
+  // Extents are quantiles at one point in a thousand: up to a millimetre less than the plate.
+  EXPECT_NEAR(f.length_mm, 294, 1.01);
+  EXPECT_NEAR(f.width_mm, 194, 1.01);
+  EXPECT_NEAR(f.area_mm2, f.length_mm * f.width_mm, 1e-9);
+  EXPECT_NEAR((f.center - kCenter).norm(), 0, 0.2);
+  EXPECT_NEAR(f.spacing_mm, 1, 0.01);
+  std::size_t inside = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Vec3 d = points.at(i) - f.center;
+    inside += std::abs(d.dot(kU)) <= f.length_mm / 2 && std::abs(d.dot(kV)) <= f.width_mm / 2;
+  }
+  EXPECT_EQ(f.points, inside);
+  EXPECT_GT(f.fit.plane.normal.dot(-kCenter), 0);  // towards the sensor
+  const PlateFeature wide_border = made::plate_feature(points, seen(), nominal(300, 200, 20));
+  EXPECT_NEAR(wide_border.length_mm, f.length_mm - 34, 1e-9);
+}
+
+TEST(PlateZone, FlatnessOfASaddleAndOfADent) {
+  // z = 0.01 xy / 10⁴ over ± 100: the least-squares plane is z = 0.
+  const auto saddle = [](double a, double b) { return 1e-6 * a * b; };
+  ZoneContext context = nominal(200, 200, 0);
+  context.minimum_zones = true;
+  const PlateFeature f = made::plate_feature(
+      made::plate(kCenter, kU, kV, 200, 200, 2, saddle), seen(200, 200), context);
+  const double a = f.length_mm / 2, b = f.width_mm / 2;
+  EXPECT_NEAR(f.flatness, 2e-6 * a * b, 0.001);
+  EXPECT_NEAR(*f.flatness_mz, f.flatness, 1e-6);
+
+  Points dented = made::plate(kCenter, kU, kV, 300, 200, 1);
+  const Vec3 w = kU.cross(kV);
+  dented.push(kCenter + 0.5 * w);
+  dented.push(kCenter + 1.9 * w);  // inside the gate: counts
+  dented.push(kCenter + 3.0 * w);  // stray
+  dented.push(kCenter - 5.9 * w);  // stray
+  dented.push(kCenter + 8.0 * w);  // something else
+  const PlateFeature d = made::plate_feature(dented, seen(), nominal(300, 200));
+  EXPECT_NEAR(d.flatness_all, 1.9, 0.001);
+  EXPECT_EQ(d.strays, 2u);
+  context = nominal(300, 200);
+  context.allowance_plate = 0.003;
+  const PlateFeature allowed = made::plate_feature(dented, seen(), context);
+  EXPECT_EQ(allowed.left_out, allowed.points * 3 / 1000);
+  EXPECT_NEAR(allowed.flatness, 0, 1e-4);
+}
+
+TEST(PlateZone, APlateThatLeavesTheFieldIsTakenAsFarAsItIsSeen) {
+  const Points half = made::plate(kCenter - 60 * kU, kU, kV, 180, 200, 1);
+  PlateSighting where = seen(180, 200);
+  where.plane.point = kCenter - 60 * kU;
+  const PlateFeature f = made::plate_feature(half, where, nominal(300, 200));
+  EXPECT_NEAR(f.length_mm, 174, 1.01);
+  EXPECT_NEAR((f.center - (kCenter - 60 * kU)).norm(), 0, 0.3);
+  // A surface longer than the plate, e.g. the table it lies level with, is cut at the nominal size.
+  const PlateFeature cut = made::plate_feature(half, where, nominal(100, 100));
+  EXPECT_NEAR(cut.length_mm, 94, 1e-9);
+}
+
+TEST(PlateZone, IsCutByTheMeasuringVolume) {
+  const Vec3 u(1, 0, 0), v(0, 1, 0), center(0, 0, 600);
+  const Points points = made::plate(center, u, v, 300, 200, 1);
+  const Volume volume = Volume::box(200, 300, 150, 600);
+  ZoneContext context = nominal(300, 200);
+  const PlateSighting where = made::plate_sighting(center, u, v, 300, 200);
+  const PlateFeature all = made::plate_feature(points, where, context);
+  context.volume = &volume;
+  const PlateFeature cut = made::plate_feature(points, where, context);
+  for (std::size_t i = 0; i < cut.zone.size(); ++i) ASSERT_LE(std::abs(cut.zone.at(i).x()), 100);
+  EXPECT_NEAR(cut.area_mm2 / all.area_mm2, 200 / all.length_mm, 0.02);
+  EXPECT_NEAR(cut.spacing_mm, 1, 0.02);
+  const Volume large = Volume::box(400, 300, 150, 600);
+  context.volume = &large;
+  EXPECT_EQ(made::plate_feature(points, where, context).points, all.points);
+}
+
+TEST(PlateZone, MovesWithTheRigAndIgnoresTheOrder) {
+  Random random(2, 0);
+  const Points points = made::plate(
+      kCenter, kU, kV, 300, 200, 1.5, [&](double, double) { return 0.01 * random.normal(); });
+  ZoneContext context = nominal(300, 200);
+  context.allowance_plate = 0.003;
+  const PlateFeature a = made::plate_feature(points, seen(), context);
+  const RigidTransform t = made::some_motion();
+  PlateSighting moved = seen();
+  moved.plane.point = t * moved.plane.point;
+  moved.plane.normal = t.rotation * moved.plane.normal;
+  moved.axis_u = t.rotation * moved.axis_u;
+  moved.axis_v = t.rotation * moved.axis_v;
+  const PlateFeature b = made::plate_feature(made::moved(points, t), moved, context);
+  const PlateFeature c = made::plate_feature(made::shuffled(points, 4), seen(), context);
+  for (const PlateFeature* other : {&b, &c}) {
+    EXPECT_EQ(a.points, other->points);
+    EXPECT_NEAR(a.flatness, other->flatness, 1e-10);
+    EXPECT_NEAR(a.zone_flatness, other->zone_flatness, 1e-10);
+  }
+}
+
+TEST(WholePlate, TakesEveryPoint) {
+  Points points = made::plate(kCenter, kU, kV, 100, 50, 1);
+  points.push(kCenter + 9 * kU.cross(kV));
+  const PlateFeature f = whole_plate(points, {});
+  EXPECT_EQ(f.points, points.size());
+  EXPECT_GT(f.flatness, 8.9);
+  EXPECT_NEAR(f.length_mm, 100, 1.01);
+  EXPECT_NEAR(f.width_mm, 50, 1.01);
+}
+
+}  // namespace
+}  // namespace rigproof

@@ -1,0 +1,132 @@
+#include "evaluate/ufit.h"
+
+#include <gtest/gtest.h>
+
+#include "evaluate/made_points.h"
+
+namespace rigproof {
+namespace {
+
+// White noise on a unit grid, then the mean over (2h+1)² neighbours, scaled back to deviation 1.
+SurfaceResiduals field(int n, int h, std::uint64_t seed) {
+  Random random(seed, 0);
+  const int m = n + 2 * h;
+  std::vector<double> white(static_cast<std::size_t>(m * m));
+  for (double& w : white) w = random.normal();
+  SurfaceResiduals s;
+  s.spacing_mm = 1;
+  for (int i = 0; i < n; ++i)
+    for (int j = 0; j < n; ++j) {
+      double sum = 0;
+      for (int a = 0; a <= 2 * h; ++a)
+        for (int b = 0; b <= 2 * h; ++b)
+          sum += white[static_cast<std::size_t>((i + a) * m + j + b)];
+      s.u.push_back(i);
+      s.v.push_back(j);
+      s.residual.push_back(sum / (2 * h + 1));
+    }
+  return s;
+}
+
+TEST(ZoneNoise, WhiteNoiseHasAnAreaOfOnePoint) {
+  const ZoneNoise n = zone_noise(field(150, 0, 1));
+  EXPECT_NEAR(n.sd_mm, 1, 0.03);
+  EXPECT_GE(n.area, 1);
+  EXPECT_LT(n.area, 1.6);
+}
+
+TEST(ZoneNoise, ABoxMeanOfNinePointsHasAnAreaOfNine) {
+  // ∬ρ of a box mean over k points is k.
+  for (const auto& [h, area] : {std::pair{1, 9.0}, {2, 25.0}}) {
+    std::vector<ZoneNoise> zones;
+    for (std::uint64_t seed = 1; seed <= 6; ++seed)
+      zones.push_back(zone_noise(field(160, h, seed)));
+    const ZoneNoise pooled = pooled_noise(zones);
+    EXPECT_NEAR(pooled.area, area, 0.2 * area);
+    EXPECT_NEAR(pooled.sd_mm, 1, 0.05);
+  }
+}
+
+TEST(ZoneNoise, IgnoresLongShapesAndTheOrderOfThePoints) {
+  SurfaceResiduals s = field(150, 1, 3);
+  const ZoneNoise plain = zone_noise(s);
+  for (std::size_t i = 0; i < s.u.size(); ++i) s.residual[i] += 2e-4 * s.u[i] * s.u[i];
+  const ZoneNoise bowed = zone_noise(s);
+  EXPECT_NEAR(bowed.area, plain.area, 0.25 * plain.area);
+  SurfaceResiduals mixed;
+  mixed.spacing_mm = 1;
+  for (std::size_t k = 0; k < s.u.size(); ++k) {
+    const std::size_t i = k * 7919 % s.u.size();
+    mixed.u.push_back(s.u[i]);
+    mixed.v.push_back(s.v[i]);
+    mixed.residual.push_back(s.residual[i]);
+  }
+  EXPECT_NEAR(zone_noise(mixed).area, bowed.area, 0.2 * bowed.area);
+}
+
+TEST(ZoneNoise, TooFewPointsAreTakenAsIndependent) {
+  const ZoneNoise n = zone_noise(field(5, 0, 1));
+  EXPECT_EQ(n.pairs, 0u);
+  EXPECT_EQ(n.area, 1);
+  EXPECT_GT(n.sd_mm, 0.5);
+}
+
+TEST(SphereCovariance, ClosedFormOfAnImageSampledCap) {
+  // Radial noise: u²(z) = (σ²/n)/(q − m²), u²(r) = (σ²/n) q/(q − m²): 7.060 and 5.582 at 60°. Noise
+  // along the ray has the radial part σ cos, so the closed form is that of the sandwich; here only
+  // equal weights are compared, with the ray replaced by the normal's own average.
+  const Sphere s{{0, 0, 600}, 15};
+  const Points p = made::cap(s, -Vec3::UnitZ(), 60, 0.1);
+  const SphereFit fit = fit_sphere(p);
+  const double n = static_cast<double>(p.size());
+  EXPECT_NEAR(std::sqrt(fit.cofactor(2, 2) * n), 7.060, 0.02);
+  EXPECT_NEAR(std::sqrt(fit.cofactor(3, 3) * n), 5.582, 0.02);
+}
+
+TEST(SphereCovariance, PredictsTheScatterOfRepeatedFits) {
+  const Sphere s{{0, 0, 600}, 15};
+  const Vec3 axis = -Vec3::UnitZ();
+  const Points exact = made::cap(s, axis, 60, 0.8);
+  Random random(17, 0);
+  const int runs = 400;
+  double zz = 0, rr = 0, xx = 0;
+  for (int k = 0; k < runs; ++k) {
+    Points p = exact;
+    for (double& z : p.z) z += 0.01 * random.normal();  // along the ray
+    const Sphere f = fit_sphere(p).sphere;
+    const Vec3 d = f.center - s.center;
+    zz += d.z() * d.z();
+    xx += 0.5 * (d.x() * d.x() + d.y() * d.y());
+    rr += (f.radius - 15) * (f.radius - 15);
+  }
+  const Eigen::Matrix4d cov = sphere_covariance(exact, fit_sphere(exact), axis, {0.01, 1, 1});
+  // 400 runs tell a standard deviation to 3.5 %.
+  EXPECT_NEAR(std::sqrt(zz / runs) / std::sqrt(cov(2, 2)), 1, 0.12);
+  EXPECT_NEAR(std::sqrt(rr / runs) / std::sqrt(cov(3, 3)), 1, 0.12);
+  EXPECT_NEAR(std::sqrt(xx / runs) / std::sqrt(cov(0, 0)), 1, 0.12);
+}
+
+TEST(RangeRepeatability, PredictsTheScatterOfRanges) {
+  Random random(23, 0);
+  const std::size_t n = 4000, runs = 300;
+  for (const std::size_t left : {std::size_t{0}, std::size_t{12}}) {
+    double sum = 0, square = 0;
+    for (std::size_t k = 0; k < runs; ++k) {
+      std::vector<double> d(n);
+      for (double& x : d) x = random.normal();
+      std::ranges::sort(d, {}, [](double x) { return std::abs(x); });
+      d.resize(n - left);
+      const auto [lo, hi] = std::ranges::minmax(d);
+      sum += hi - lo;
+      square += (hi - lo) * (hi - lo);
+    }
+    const double mean = sum / runs, sd = std::sqrt(square / runs - mean * mean);
+    const double predicted = range_repeatability(1, 1, n, left);
+    EXPECT_GT(predicted, 0.6 * sd) << left;
+    EXPECT_LT(predicted, 2.0 * sd) << left;
+  }
+  EXPECT_GT(range_repeatability(1, 25, n, 12), range_repeatability(1, 1, n, 12));
+}
+
+}  // namespace
+}  // namespace rigproof

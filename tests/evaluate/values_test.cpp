@@ -1,0 +1,232 @@
+#include "evaluate/values.h"
+
+#include <gtest/gtest.h>
+
+#include "evaluate/dispersion.h"
+#include "evaluate/made_points.h"
+
+namespace rigproof {
+namespace {
+
+// A bar of steel at 23 °C in front of a perfect sensor.
+class BarValues : public testing::Test {
+ protected:
+  BarValues() {
+    artefact_.serial = "bar-1";
+    artefact_.balls = {{"A", {30, 0.0008}, 0.0004}, {"B", {20, 0.0008}, 0.0004}};
+    artefact_.distances = {{"A", "B", {200, 0.0012}}};
+    artefact_.date = Date{std::chrono::year(2026) / 1 / 1};
+    artefact_.drift_mm_per_year = 0.001;
+    environment_.artefact_C = 23;
+    environment_.u_artefact_C = 0.2;
+    environment_.measured_on = "artefact";
+    for (const char* id :
+         {"probing_form", "probing_size", "sphere_spacing", "center_distance", "size_all"})
+      procedure_.characteristics[id] = {};
+    procedure_.characteristics["probing_form"].allowance = 0.003;
+    field_.volume = Volume::box(300, 200, 150, 600);
+    context_.scan = "scans/a.ply";
+    context_.procedure = &procedure_;
+    context_.environment = &environment_;
+    context_.field = &field_;
+    context_.test_date = Date{std::chrono::year(2027) / 1 / 1};
+  }
+
+  void measure(double distance, double d_a, double d_b, double sd, ZoneContext zone = {}) {
+    const Vec3 middle(10, 5, 610), along = Vec3(0.8, 0.1, 0.5).normalized();
+    const Sphere a{middle - distance / 2 * along, d_a / 2},
+        b{middle + distance / 2 * along, d_b / 2};
+    const Vec3 to_a = -a.center.normalized(), to_b = -b.center.normalized();
+    const auto n = sd > 0 ? made::noise(sd, 3) : std::function<double(std::size_t)>();
+    Points points = made::cap(a, to_a, 75, 0.25, n);
+    made::append(points, made::cap(b, to_b, 75, 0.25, n));
+    zone.allowance_ball = 0.003;
+    features_ = evaluate_balls(Scan::from_points(points, "bar"),
+                               {made::sighting(a, to_a), made::sighting(b, to_b)},
+                               {30, 20},
+                               procedure_.zones,
+                               zone);
+    values_ = ball_values(artefact_, {&features_[0], &features_[1]}, context_);
+  }
+
+  const TestValue& value(const std::string& id, const std::string& ball = "") const {
+    for (const TestValue& v : values_)
+      if (v.id == id && v.ball == ball) return v;
+    throw std::runtime_error("no value " + id);
+  }
+
+  Artefact artefact_;
+  Environment environment_;
+  Procedure procedure_;
+  Field field_;
+  ValueContext context_;
+  std::vector<BallFeature> features_;
+  std::vector<TestValue> values_;
+};
+
+TEST_F(BarValues, OfAPerfectSensor) {
+  const double grown = 1 + 11.5e-6 * 3;
+  measure(200 * grown + 0.012, 30 * grown - 0.004, 20 * grown, 0);
+  EXPECT_EQ(values_.size(), 8u);
+  const TestValue& sd = value("sphere_spacing");
+  EXPECT_NEAR(sd.reference, 200 * grown, 1e-12);
+  EXPECT_NEAR(sd.value, 0.012, 1e-9);
+  EXPECT_NEAR(sd.measured - sd.reference, sd.value, 1e-15);
+  EXPECT_EQ(sd.pair, (std::pair<std::string, std::string>{"A", "B"}));
+  EXPECT_NEAR(sd.alternatives.at("free_radius"), 0.012, 1e-9);
+  // Half of each size error is part of a bidirectional length.
+  EXPECT_NEAR(sd.alternatives.at("bidirectional_length"), 0.012 - 0.002, 1e-9);
+  EXPECT_EQ(sd.zone, zone_id(field_.volume, sd.center));
+  EXPECT_TRUE(sd.signed_value);
+  EXPECT_NEAR(value("probing_size", "A").value, -0.004, 1e-9);
+  EXPECT_NEAR(value("size_all", "B").value, 0, 1e-9);
+  EXPECT_NEAR(value("probing_form", "A").value, 0, 1e-9);
+  EXPECT_FALSE(value("probing_form", "A").signed_value);
+  EXPECT_EQ(value("probing_form", "A").reference, 0);
+  EXPECT_NEAR(value("center_distance").value, 0.012, 1e-9);
+}
+
+TEST_F(BarValues, ABallFittedTooSmallMovesTheCentreOfAHeldRadius) {
+  measure(200 * (1 + 11.5e-6 * 3), 30.010, 20, 0);
+  const TestValue& sd = value("sphere_spacing");
+  EXPECT_NEAR(sd.value, 0, 1e-9);
+  // δr moves the centre by −δr·m/q along the view (method, section 1, image-sampled cap of 60°).
+  const double S = 0.75, m = 2.0 / 3 * (1 - std::pow(1 - S, 1.5)) / S, q = 1 - S / 2;
+  const Vec3 axis = features_[0].cap_axis;
+  const double shift = 0.005 * m / q;  // measured radius 5 µm more than the held one
+  EXPECT_NEAR(sd.alternatives.at("fixed_radius"), -shift * axis.dot(sd.direction), 3e-5);
+  procedure_.center_radius = RadiusRule::fixed;
+  ZoneContext fixed;
+  fixed.center_radius = RadiusRule::fixed;
+  measure(200 * (1 + 11.5e-6 * 3), 30.010, 20, 0, fixed);
+  EXPECT_NEAR(value("sphere_spacing").value,
+              value("sphere_spacing").alternatives.at("fixed_radius"),
+              1e-15);
+  EXPECT_NEAR(value("sphere_spacing").value_all_points, value("sphere_spacing").value, 3e-5);
+  EXPECT_NEAR(value("center_distance").value, 0, 1e-9);  // free by definition
+}
+
+TEST_F(BarValues, BudgetOfASpacing) {
+  measure(200, 30, 20, 0);
+  const TestValue& sd = value("sphere_spacing");
+  const auto line = [&](const std::string& name) {
+    for (const BudgetLine& l : sd.budget)
+      if (l.line == name) return l.u;
+    return -1.0;
+  };
+  EXPECT_NEAR(line("artefact calibration"), 0.0006, 1e-15);
+  EXPECT_NEAR(line("drift since calibration"), 0.001 * (365 / 365.25) / std::sqrt(3.0), 1e-15);
+  EXPECT_NEAR(line("temperature"), 200 * 11.5e-6 * 0.2, 1e-15);
+  EXPECT_NEAR(line("expansion coefficient"), 200 * 3 * 1e-6 / std::sqrt(3.0), 1e-15);
+  double square = 0;
+  for (const BudgetLine& l : sd.budget) square += l.u * l.u;
+  EXPECT_NEAR(sd.u, std::sqrt(square), 1e-15);
+  EXPECT_NEAR(sd.U, sd.k * sd.u, 1e-15);
+  // The scanner's noise is part of the tested error: it is not in u.
+  const double quiet = sd.u;
+  measure(200, 30, 20, 0.01);
+  EXPECT_GT(value("sphere_spacing").u_fit, 0.0001);
+  EXPECT_NEAR(value("sphere_spacing").u, quiet, 0.0006);  // but for what the zone choice sees of it
+}
+
+TEST_F(BarValues, TheAllowanceBelongsToTheCharacteristic) {
+  measure(200, 30, 20, 0.01);
+  const TestValue &form = value("probing_form", "A"), &size = value("probing_size", "A");
+  EXPECT_EQ(form.left_out, form.points * 3 / 1000);
+  EXPECT_EQ(form.value, features_[0].form);
+  EXPECT_EQ(form.value_all_points, features_[0].form_all);
+  EXPECT_EQ(size.left_out, 0u);
+  EXPECT_EQ(size.value, size.value_all_points);
+}
+
+TEST_F(BarValues, OnlyWhatTheProcedureNamesAndWhatWasFound) {
+  procedure_.characteristics = {{"sphere_spacing", {}}};
+  measure(200, 30, 20, 0);
+  EXPECT_EQ(values_.size(), 1u);
+  EXPECT_TRUE(ball_values(artefact_, {&features_[0], nullptr}, context_).empty());
+  context_.procedure = nullptr;
+  EXPECT_TRUE(ball_values(artefact_, {&features_[0], &features_[1]}, context_).empty());
+}
+
+TEST_F(BarValues, PooledNoiseScalesTheRepeatability) {
+  measure(200, 30, 20, 0.01);
+  TestValue v = value("sphere_spacing");
+  const double before = v.u_fit, area = v.noise_area;
+  with_pooled_noise(v, {0.01, 4 * area, 100});
+  EXPECT_NEAR(v.u_fit, 2 * before, 1e-12);
+  with_pooled_noise(v, {});  // nothing pooled: as it was
+  EXPECT_NEAR(v.u_fit, 2 * before, 1e-12);
+}
+
+TEST_F(BarValues, DispersionAndPatches) {
+  for (const char* id : {"form_dispersion", "form_25", "size_25"})
+    procedure_.characteristics[id] = {};
+  measure(200, 30, 20, 0.01);
+  // 95 % of normal deviations lie within ± 1.96 σ: D95 = 3.92 σ.
+  EXPECT_NEAR(value("form_dispersion", "A").value, 0.0392, 0.0008);
+  const double concentric = value("form_dispersion", "A").value;
+  // Means of n/25 points: range of 25 normals is 3.93 standard errors, less for four parameters.
+  const double sem = 0.01 / std::sqrt(static_cast<double>(features_[0].points) / 25);
+  EXPECT_LT(value("form_25", "A").value, 7 * sem);
+  EXPECT_GT(value("form_25", "A").value, 1.5 * sem);
+  EXPECT_NEAR(value("size_25", "A").value, value("probing_size", "A").value, 8 * sem);
+  procedure_.dispersion_shell = ShellRule::free;
+  measure(200, 30, 20, 0.01);
+  EXPECT_LE(value("form_dispersion", "A").value, concentric);
+  EXPECT_GT(value("form_dispersion", "A").value, 0.9 * concentric);
+  EXPECT_EQ(value("form_dispersion", "A").alternatives.at("concentric_shell"), concentric);
+}
+
+TEST(Patches, HaveEqualSolidAngleAndKeepAnExactSphere) {
+  const Sphere s{{0, 0, 500}, 20};
+  const BallFeature f =
+      made::ball(made::cap(s, -Vec3::UnitZ(), 75, 0.1), made::sighting(s, -Vec3::UnitZ()), 40, {});
+  const auto means = patch_points(f, 60);
+  ASSERT_TRUE(means);
+  EXPECT_EQ(means->size(), 25u);
+  EXPECT_NEAR(fit_sphere(*means).residuals.range(), 0, 1e-9);
+  // A gap in the cap leaves a patch without points.
+  EXPECT_FALSE(patch_points(f, 140));
+}
+
+TEST(ShortestInterval, HoldsTheShareAndIsShortest) {
+  EXPECT_DOUBLE_EQ(shortest_interval({0, 10, 1, 2, 3}, 0.8), 3);
+  EXPECT_DOUBLE_EQ(shortest_interval({5}, 0.95), 0);
+  EXPECT_DOUBLE_EQ(shortest_interval({1, 2, 3, 4}, 1), 3);
+  EXPECT_DOUBLE_EQ(shortest_interval({}, 0.95), 0);
+}
+
+TEST(PlateValues, OfABowedPlate) {
+  Artefact a;
+  a.kind = ArtefactKind::plate;
+  a.serial = "plate-1";
+  a.length_mm = 300;
+  a.width_mm = 200;
+  a.flatness = {0.004, 0.002};
+  Procedure p;
+  for (const char* id : {"flatness", "flat_distortion", "flatness_mz"}) p.characteristics[id] = {};
+  ValueContext c;
+  c.procedure = &p;
+  ZoneContext zone;
+  zone.plates = {{300, 200, 3}};
+  zone.minimum_zones = true;
+  const Vec3 u = Vec3::UnitX(), v = Vec3::UnitY(), at(0, 0, 600);
+  const Points points =
+      made::plate(at, u, v, 300, 200, 1, [](double x, double) { return 0.02 * x * x / 22500; });
+  const PlateFeature f =
+      made::plate_feature(points, made::plate_sighting(at, u, v, 300, 200), zone);
+  const auto values = plate_values(a, f, c);
+  ASSERT_EQ(values.size(), 3u);
+  // A parabola over ± h: flatness is its whole height, 95 % of it lies within 0.95² of that.
+  const double height = 0.02 * std::pow(f.length_mm / 300, 2);
+  EXPECT_NEAR(values[0].value, height, 4e-4);
+  EXPECT_NEAR(values[1].value, 0.95 * 0.95 * height, 6e-4);
+  EXPECT_NEAR(values[2].value, height, 4e-4);
+  for (const TestValue& value : values) EXPECT_FALSE(value.signed_value);
+  // Certificate U/k and half the plate's own flatness.
+  EXPECT_NEAR(values[0].budget[0].u, 0.001, 1e-15);
+  EXPECT_NEAR(values[0].budget[1].u, 0.002, 1e-15);
+}
+
+}  // namespace
+}  // namespace rigproof
