@@ -38,7 +38,7 @@ struct Rgb {
 /// Area: a role or a colour of a scale, plain or hatched.
 struct Fill {
   Ink ink = Ink::none;
-  std::optional<Rgb> color;
+  std::optional<Rgb> color = {};
   bool hatched = false;  ///< lines in `ink`
 };
 struct Line {

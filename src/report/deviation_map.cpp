@@ -7,6 +7,8 @@
 #include <numbers>
 #include <optional>
 
+#include <Eigen/Geometry>
+
 #include "report/color_scale.h"
 #include "report/contour.h"
 #include "report/scene.h"

@@ -13,7 +13,9 @@ using kainjow::mustache::data;
 
 data to_mustache(const PageData& page) {
   data out(data::type::object);
-  for (const auto& [name, value] : page.values()) out.set(name, value);
+  // An empty text must hide its section, and a text of the same name further out.
+  for (const auto& [name, value] : page.values())
+    out.set(name, value.empty() ? data(false) : data(value));
   for (const auto& [name, on] : page.flags()) out.set(name, data(on));
   for (const auto& [name, elements] : page.lists()) {
     data list(data::type::list);

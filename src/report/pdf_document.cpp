@@ -44,6 +44,10 @@ Rgb print_color(Ink ink) {
       return {168, 168, 168};
     case Ink::paper:
       return {255, 255, 255};
+    case Ink::on_light:
+      return {0, 0, 0};
+    case Ink::on_dark:
+      return {255, 255, 255};
     case Ink::none:
       break;
   }

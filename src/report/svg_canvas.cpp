@@ -39,6 +39,10 @@ std::string_view role(Ink ink) {
       return "no-data";
     case Ink::paper:
       return "paper";
+    case Ink::on_light:
+      return "on-light";
+    case Ink::on_dark:
+      return "on-dark";
   }
   return "none";
 }

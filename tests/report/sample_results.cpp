@@ -381,7 +381,6 @@ Results sample_results(SampleCase which, int extra_balls) {
     m.ball_scan(fmt::format("P{:02}", i + 1), corner(i % 8) + Vec3(i / 8, 0, 0));
   const char* bars = "bar-250-07";
   m.bar_scan(bars, 250, "P11", {0, 0, 600}, {0, 0.2, 1e-3});
-  m.r.scans.back();
   m.bar_scan(bars, 250, "P12", {0, -60, 560}, {1, 0, 0});
   m.bar_scan(bars, 250, "P13", {0, 60, 640}, {1, 0, 0.1});
   m.bar_scan(bars, 250, "P14", {0, 0, 600}, {1, 0.5, 0.3});
