@@ -27,6 +27,7 @@ void parallel_blocks(std::size_t blocks,
   std::vector<Failure> first(threads, {SIZE_MAX, nullptr});
   {
     std::vector<std::jthread> pool;
+    pool.reserve(threads);
     for (int w = 0; w < threads; ++w)
       pool.emplace_back([&, w] {
         for (std::size_t b; (b = next.fetch_add(1)) < blocks;) {

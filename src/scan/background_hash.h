@@ -18,12 +18,12 @@ class BackgroundHash {
   BackgroundHash(const BackgroundHash&) = delete;
   BackgroundHash& operator=(const BackgroundHash&) = delete;
 
-  /// Waits; throws what the thread threw. Once only.
-  std::string get() { return result_.get(); }
+  /// Waits; throws what the thread threw.
+  std::string get() const { return result_.get(); }
 
  private:
   std::atomic<bool> stop_ = false;
-  std::future<std::string> result_;
+  std::shared_future<std::string> result_;
 };
 
 }  // namespace rigproof

@@ -28,9 +28,9 @@ bool packed_extremes(const char* data, std::size_t n, float lo[3], float hi[3]) 
   Lanes lanes[3];
   std::size_t i = 0;
   for (; i + 4 <= n; i += 4)
-    for (int k = 0; k < 3; ++k) {
+    for (std::size_t k = 0; k < 3; ++k) {
       Four v;
-      std::memcpy(&v, data + 12 * i + 16 * k, sizeof v);
+      std::memcpy(&v, data + 12 * i + sizeof v * k, sizeof v);
       lanes[k].take(v);
     }
   float all = 0;

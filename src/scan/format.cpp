@@ -15,7 +15,7 @@ constexpr std::string_view kReadable =
 bool is_text(std::string_view head) {
   return std::ranges::none_of(head.substr(0, 64u << 10), [](char c) {
     const auto byte = static_cast<unsigned char>(c);
-    return (byte < 0x20 && !(byte >= '\t' && byte <= '\r')) || byte == 0x7F;
+    return (byte < 0x20 && (byte < '\t' || byte > '\r')) || byte == 0x7F;
   });
 }
 

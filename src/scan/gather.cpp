@@ -200,6 +200,7 @@ std::vector<Points> gather_regions(const PointTable& table,
                                        : find<double>(table, delivery, survey, filters, threads);
   table.bytes->check_unchanged();
   std::vector<Points> out;
+  out.reserve(regions.size());
   for (std::size_t k = 0; k < regions.size(); ++k)
     out.push_back(join(found, k, delivery.sensor_origin(filters[k].origin)));
   return out;

@@ -7,10 +7,10 @@
 namespace rigproof {
 
 void advise_huge(void* data, std::size_t bytes) {
-  static constexpr std::uintptr_t kHuge = 2u << 20;
-  const auto begin = (reinterpret_cast<std::uintptr_t>(data) + kHuge - 1) / kHuge * kHuge;
-  const auto end = (reinterpret_cast<std::uintptr_t>(data) + bytes) / kHuge * kHuge;
-  if (begin < end) ::madvise(reinterpret_cast<void*>(begin), end - begin, MADV_HUGEPAGE);
+  static constexpr std::size_t kHuge = 2u << 20;
+  const std::size_t skip = (kHuge - reinterpret_cast<std::uintptr_t>(data) % kHuge) % kHuge;
+  if (bytes < skip + kHuge) return;
+  ::madvise(static_cast<char*>(data) + skip, (bytes - skip) / kHuge * kHuge, MADV_HUGEPAGE);
 }
 
 }  // namespace rigproof

@@ -1,6 +1,6 @@
 #include <algorithm>
 
-#include "scan/text.h"
+#include "scan/lines.h"
 
 namespace rigproof {
 namespace {

@@ -1,4 +1,4 @@
-#include "scan/text.h"
+#include "scan/lines.h"
 
 namespace rigproof {
 namespace {

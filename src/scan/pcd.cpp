@@ -1,11 +1,12 @@
 #include <algorithm>
+#include <bit>
 #include <cstring>
 
 extern "C" {
 #include <lzf.h>
 }
 
-#include "scan/text.h"
+#include "scan/lines.h"
 
 namespace rigproof {
 namespace {
@@ -98,6 +99,11 @@ class Parser {
     return n;
   }
 
+  static bool is_known(const Field& f) {
+    if (f.type == 'F') return f.size == 4 || f.size == 8;
+    return (f.type == 'I' || f.type == 'U') && f.size <= 8 && std::has_single_bit(f.size);
+  }
+
   void check() {
     const std::uint64_t grid = saturated_product(header_.width, header_.height);
     if (!points_seen_) header_.points = grid;
@@ -105,11 +111,10 @@ class Parser {
       refuse(input_, "WIDTH times HEIGHT is not POINTS in the PCD header");
     std::uint64_t stride = 0;
     for (const Field& f : header_.fields) {
-      const bool whole = f.type == 'I' || f.type == 'U';
-      if (!((f.type == 'F' && (f.size == 4 || f.size == 8)) ||
-            (whole && (f.size == 1 || f.size == 2 || f.size == 4 || f.size == 8))))
+      if (!is_known(f))
         refuse(input_, "field " + shown(f.name) + " has a type or size that PCD does not know");
-      if (f.count > kMaxStride || (stride += f.size * f.count) > kMaxStride)
+      stride += f.count > kMaxStride ? kMaxStride + 1 : f.size * f.count;
+      if (stride > kMaxStride)
         refuse(input_, "a point of more than " + std::to_string(kMaxStride) + " bytes");
     }
     static constexpr const char* kNames[] = {"x", "y", "z"};

@@ -1,7 +1,7 @@
 #include <algorithm>
 
+#include "scan/lines.h"
 #include "scan/ply_header.h"
-#include "scan/text.h"
 
 namespace rigproof {
 namespace {

@@ -12,10 +12,10 @@
 namespace rigproof {
 
 struct PlyOptions {
-  bool doubles = false;                    ///< coordinates as 64-bit floats instead of 32-bit
-  std::uint64_t columns = 0, rows = 0;     ///< organised grid (obj_info num_cols, num_rows), if any
-  std::uint64_t faces = 0;                 ///< triangles that follow the vertices
-  std::vector<std::string> comments = {};  ///< one line each; line ends in them become blanks
+  bool doubles = false;                 ///< coordinates as 64-bit floats instead of 32-bit
+  std::uint64_t columns = 0, rows = 0;  ///< organised grid (obj_info num_cols, num_rows), if any
+  std::uint64_t faces = 0;              ///< triangles that follow the vertices
+  std::vector<std::string> comments;    ///< one line each; line ends in them become blanks
 };
 
 /// A binary little-endian PLY, written as the points come and in place only once it is whole:

@@ -1,6 +1,9 @@
 // scan: files of points, strictly read. A Scan is facts about the file, a sample of about a million
 // points for locating, and a second pass that gathers chosen regions at full resolution.
-// Enters: a path. Leaves: ScanFacts and Points in mm in the sensor frame. Decides nothing.
+// Every format comes down to records of one stride, in the file or unpacked in memory (source.h);
+// the first pass (survey.h) boxes and samples them, the second (gather.h) reads what meets a region.
+// Enters: a path. Leaves: ScanFacts and Points in mm in the sensor frame; ply_writer.h writes them.
+// Decides nothing.
 #pragma once
 
 #include <array>
@@ -47,7 +50,7 @@ struct ScanOptions {
   double unit_mm = 1;             ///< millimetres per file unit
   RigidTransform to_sensor = {};  ///< after the unit: file axes to the sensor frame
   /// 4×4 row-major from [[scan]]; beats a transform in the file.
-  std::optional<std::array<double, 16>> transform = {};
+  std::optional<std::array<double, 16>> transform = std::nullopt;
   int threads = 0;  ///< 0: one per core
   std::size_t sample_target = 1'000'000;
   bool hash = true;

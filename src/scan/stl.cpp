@@ -1,8 +1,9 @@
+#include <algorithm>
 #include <bit>
 #include <cmath>
 #include <cstring>
 
-#include "scan/text.h"
+#include "scan/lines.h"
 
 namespace rigproof {
 namespace {
@@ -23,7 +24,7 @@ class CornerSet {
         slots_[slot] = size();
         return;
       }
-      if (std::memcmp(&kept_[3 * (slots_[slot] - 1)], corner, sizeof corner) == 0) {
+      if (std::equal(corner, corner + 3, &kept_[3 * (slots_[slot] - 1)])) {
         ++merged_;
         return;
       }
@@ -111,8 +112,8 @@ Source read_stl_binary(const SourceInput& input) {
   source.facts.format = "STL binary";
   source.facts.scalar = ScalarType::float32;
   source.facts.trailing = cursor.left();
-  const std::string title = input.head.substr(0, 80);
-  if (const auto text = trim(std::string_view(title.c_str())); !text.empty())
+  const std::string_view title = std::string_view(input.head).substr(0, 80);
+  if (const auto text = trim(title.substr(0, title.find('\0'))); !text.empty())
     source.facts.comments.emplace_back(text);
   return source;
 }

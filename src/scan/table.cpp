@@ -1,5 +1,5 @@
+#include "scan/lines.h"
 #include "scan/table_shape.h"
-#include "scan/text.h"
 
 namespace rigproof {
 namespace {

@@ -94,7 +94,7 @@ TEST(Scan, GathersWhatThePlainTestFinds) {
   const fs::path folder = scratch("gather");
   const Points truth = scene();
   for (const bool doubles : {false, true}) {
-    write_ply(folder / "a.ply", truth, {.doubles = doubles});
+    write_ply(folder / "a.ply", truth, {.doubles = doubles, .comments = {}});
     expect_gathered(Scan::open(folder / "a.ply"), truth, 0);
   }
   expect_gathered(Scan::from_points(truth, "scene"), truth, 0);
@@ -114,7 +114,7 @@ TEST(Scan, GathersTheSameThroughUnitAndTransform) {
     in_file.push(p);
     expected.push(options.to_sensor * Vec3(options.unit_mm * p));
   }
-  write_ply(folder / "a.ply", in_file, {.doubles = true});
+  write_ply(folder / "a.ply", in_file, {.doubles = true, .comments = {}});
   const Scan scan = Scan::open(folder / "a.ply", options);
   expect_gathered(scan, expected, 1e-14);
   Box box;
