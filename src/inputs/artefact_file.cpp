@@ -71,7 +71,7 @@ void read_ball(const TomlTable& t, Artefact& a) {
 }
 
 void read_bar_balls(const TomlTable& t, Artefact& a) {
-  for (const TomlTable& entry : t.tables("balls", 200)) {
+  for (const TomlTable& entry : t.need_tables("balls", 200)) {
     const ArtefactBall ball{entry.label("id"), length(entry, kLargestBall_mm, a), form(entry)};
     if (std::ranges::find(a.balls, ball.id, &ArtefactBall::id) != a.balls.end())
       entry.fail_at(
@@ -105,7 +105,7 @@ const ArtefactDistance* distance_between(const Artefact& a,
 }
 
 void read_distances(const TomlTable& t, Artefact& a) {
-  for (const TomlTable& entry : t.tables("distances", 20'000)) {
+  for (const TomlTable& entry : t.need_tables("distances", 20'000)) {
     const ArtefactBall& from = ball_named(entry, "from", a);
     const ArtefactBall& to = ball_named(entry, "to", a);
     if (from.id == to.id)

@@ -355,6 +355,11 @@ std::vector<TomlTable> TomlTable::tables(std::string_view key, std::size_t most)
   return out;
 }
 
+std::vector<TomlTable> TomlTable::need_tables(std::string_view key, std::size_t most) const {
+  need(key);
+  return tables(key, most);
+}
+
 // ---- refusals
 
 void TomlTable::finish() const {

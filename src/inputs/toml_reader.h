@@ -82,6 +82,8 @@ class TomlTable {
   std::optional<TomlTable> maybe_table(std::string_view key) const;
   /// [[key]] blocks, or a list of inline tables; empty when absent.
   std::vector<TomlTable> tables(std::string_view key, std::size_t most = 10000) const;
+  /// The same, required.
+  std::vector<TomlTable> need_tables(std::string_view key, std::size_t most = 10000) const;
 
   /// Throws for the first key that no getter asked for, with the nearest known name.
   void finish() const;
