@@ -1,9 +1,9 @@
 // scan: files of points, strictly read. A Scan is facts about the file, a sample of about a million
 // points for locating, and a second pass that gathers chosen regions at full resolution.
 // Every format comes down to records of one stride, in the file or unpacked in memory (source.h);
-// the first pass (survey.h) boxes and samples them, the second (gather.h) reads what meets a region.
-// Enters: a path. Leaves: ScanFacts and Points in mm in the sensor frame; ply_writer.h writes them.
-// Decides nothing.
+// the first pass (survey.h) boxes and samples them, the second (gather.h) reads what meets a
+// region. Enters: a path. Leaves: ScanFacts and Points in mm in the sensor frame; ply_writer.h
+// writes them. Decides nothing.
 #pragma once
 
 #include <array>
