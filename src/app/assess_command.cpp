@@ -10,9 +10,11 @@
 #include "assess/assess.h"
 #include "base/input_file.h"
 #include "base/number.h"
+#include "base/version.h"
 #include "record/output_folder.h"
 #include "record/results_json.h"
 #include "record/tables.h"
+#include "report/html_report.h"
 
 namespace rigproof {
 namespace {
@@ -71,6 +73,10 @@ fs::path write_outputs(const Results& results, const fs::path& wanted, bool timi
   out.write("results.json", results_json(results, timings));
   out.write("values.csv", values_csv(results));
   out.write("positions.csv", positions_csv(results));
+  ReportOptions report;
+  report.software_version = version();
+  report.software_build = build();
+  out.write("report.html", html_report(results, report));
   out.write("log.txt", log_text(results));
   return out.publish();
 }

@@ -4,6 +4,7 @@
 
 #include "assess/judging.h"
 #include "assess/scan_pass.h"
+#include "assess/selftest.h"
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
@@ -137,6 +138,7 @@ Results assess(const Session& session, const AssessOptions& options) {
     results.findings.push_back(*mesh);
 
   judge_session(results, passes);
+  results.selftest = std::ranges::all_of(run_selftest(), &SelfCheck::passed) ? "passed" : "failed";
   return results;
 }
 

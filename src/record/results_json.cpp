@@ -249,4 +249,19 @@ std::string error_json(const std::string& message, const std::string& next_step,
   return dump({{"error", message}, {"next_step", next_step}, {"exit_code", exit_code}});
 }
 
+std::string selftest_json(const std::vector<SelfCheck>& checks) {
+  Json list = Json::array();
+  bool all = true;
+  for (const auto& c : checks) {
+    all = all && c.passed();
+    list.push_back({{"name", c.name},
+                    {"source", c.source},
+                    {"expected", c.expected},
+                    {"got", c.got},
+                    {"tolerance", c.tolerance},
+                    {"passed", c.passed()}});
+  }
+  return dump({{"selftest", all ? "passed" : "failed"}, {"checks", std::move(list)}});
+}
+
 }  // namespace rigproof

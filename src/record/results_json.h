@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "assess/results.h"
+#include "assess/selftest.h"
 
 namespace rigproof {
 
@@ -20,5 +21,7 @@ std::string look_json(const ScanRecord& scan,
 
 /// {"error": …, "next_step": …, "exit_code": …} for --json runs that end in an error.
 std::string error_json(const std::string& message, const std::string& next_step, int exit_code);
+
+std::string selftest_json(const std::vector<SelfCheck>& checks);
 
 }  // namespace rigproof

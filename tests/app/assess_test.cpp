@@ -1,0 +1,164 @@
+// `assess` as a person uses it: a virtual rig's session, a bare folder with one bar, and a real rig
+// that is out of tolerance.
+#include <algorithm>
+#include <cmath>
+#include <fstream>
+#include <map>
+
+#include <gtest/gtest.h>
+
+#include "app/program.h"
+#include "shared_data.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+const nlohmann::json* find(const nlohmann::json& list, const char* key, const std::string& value) {
+  const auto it = std::ranges::find_if(list, [&](const auto& item) { return item[key] == value; });
+  return it == list.end() ? nullptr : &*it;
+}
+
+/// One demo session for the whole file: 40,000 points a scan keep it quick.
+const fs::path& demo_session() {
+  static const fs::path folder = [] {
+    const fs::path dir = scratch_folder("demo");
+    const ProgramRun run =
+        run_program({"demo", "--out", "session", "--points", "40000", "--quiet"}, dir);
+    EXPECT_EQ(run.code, 0) << run.out << run.err;
+    return dir / "session";
+  }();
+  return folder;
+}
+
+TEST(Assess, ACleanVirtualRigIsWithinLimitsAndSaysItIsSimulated) {
+  const ProgramRun run = run_program({"assess", demo_session(), "--json"});
+  ASSERT_EQ(run.code, 0) << run.err;
+  const auto results = run.json();
+  EXPECT_EQ(results["verdict"], "within") << results["headline"];
+  EXPECT_EQ(results["simulated"], true);
+  EXPECT_EQ(results["software"]["selftest"], "passed");
+  EXPECT_EQ(results["scans"].size(), 15u);
+  for (const auto& scan : results["scans"]) EXPECT_EQ(scan["status"], "used") << scan;
+  for (const auto& finding : results["findings"]) EXPECT_NE(finding["severity"], "stop") << finding;
+  for (const char* id : {"sphere_spacing", "probing_form", "probing_size", "flatness"})
+    EXPECT_NE(find(results["characteristics"], "id", id), nullptr) << id;
+}
+
+TEST(Assess, SameInputSameBytes) {
+  const ProgramRun first = run_program({"assess", demo_session(), "--json"});
+  const ProgramRun second = run_program({"assess", demo_session(), "--json"});
+  EXPECT_EQ(first.out, second.out);
+}
+
+TEST(Assess, EveryRunGetsAFolderOfItsOwn) {
+  const fs::path dir = scratch_folder("folders");
+  fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
+  for (const auto& entry : fs::directory_iterator(dir / "s"))
+    if (entry.path().filename().string().starts_with("out")) fs::remove_all(entry);
+  for (const char* expected : {"out", "out-2"}) {
+    EXPECT_EQ(run_program({"assess", dir / "s", "--quiet"}).code, 0);
+    for (const char* file :
+         {"results.json", "values.csv", "positions.csv", "report.html", "log.txt"})
+      EXPECT_GT(fs::file_size(dir / "s" / expected / file), 0u) << expected << file;
+  }
+}
+
+// Someone owns one ball bar, has scans named scan001… and no TOML.
+TEST(Assess, OneBarAFolderOfScansAndNoFiles) {
+  const fs::path dir = scratch_folder("bare");
+  fs::create_directories(dir / "scans");
+  const auto results = run_program({"assess", demo_session(), "--json"}).json();
+  // The longest bar of the session, at its seven places; names mean nothing.
+  std::map<std::string, int> count;
+  for (const auto& scan : results["scans"]) {
+    const auto* artefact = find(results["artefacts"], "serial", scan["artefact"]);
+    if (artefact && (*artefact)["kind"] == "bar") ++count[scan["artefact"]];
+  }
+  ASSERT_FALSE(count.empty());
+  const auto most = std::ranges::max_element(count, {}, &std::pair<const std::string, int>::second);
+  int n = 0;
+  double length = 0;
+  for (const auto& scan : results["scans"]) {
+    if (scan["artefact"] != most->first) continue;
+    fs::copy_file(demo_session() / scan["file"].get<std::string>(),
+                  dir / "scans" / ("scan00" + std::to_string(++n) + ".ply"));
+  }
+  for (const auto& c : results["characteristics"])
+    if (c["id"] == "sphere_spacing")
+      for (const auto& v : c["values"])
+        if (v["artefact"] == most->first) length = v["reference"];
+  ASSERT_GE(n, 3);
+  const ProgramRun run = run_program(
+      {"assess", "scans", "--bar", std::to_string(std::round(length)), "--limit", "0.1", "--json"},
+      dir);
+  const auto bare = run.json();
+  const auto* spacing = find(bare["characteristics"], "id", "sphere_spacing");
+  ASSERT_NE(spacing, nullptr);
+  EXPECT_TRUE((*spacing)["judged"]);
+  EXPECT_EQ((*spacing)["values"].size(), static_cast<std::size_t>(n));
+  EXPECT_EQ((*spacing)["verdict"], "within");
+  // Seven places are asked for; fewer are a valid measurement and no complete test.
+  EXPECT_EQ(run.code, n >= 7 ? 0 : 3) << bare["headline"];
+}
+
+TEST(Assess, WithoutALimitThereAreValuesOnly) {
+  const fs::path dir = scratch_folder("values");
+  fs::create_directories(dir / "scans");
+  fs::copy_file(fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply", dir / "scans/a.ply");
+  const ProgramRun run = run_program({"assess", "scans", "--bar", "250", "--json"}, dir);
+  EXPECT_EQ(run.code, 3);
+  EXPECT_EQ(run.json()["verdict"], "invalid");
+  EXPECT_NE(run.json()["headline"].get<std::string>().find("VALUES ONLY"), std::string::npos);
+}
+
+TEST(Assess, ABadScanIsAFindingNotTheEnd) {
+  const fs::path dir = scratch_folder("badscan");
+  fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
+  fs::path victim;
+  for (const auto& entry : fs::directory_iterator(dir / "s/scans"))
+    victim = std::max(victim, entry.path());
+  fs::resize_file(victim, fs::file_size(victim) / 2);
+  const ProgramRun run = run_program({"assess", dir / "s", "--json"});
+  const auto results = run.json();
+  EXPECT_NE(find(results["findings"], "id", "truncated"), nullptr);
+  EXPECT_EQ(results["scans"].size(), 15u);
+  EXPECT_EQ(run.code, 3) << results["headline"];
+}
+
+// A structured-light camera whose ball fits 5–10 % too large (the scans' README names the source):
+// the size must be judged outside by any limit that such a ball could be sold with.
+TEST(Assess, TheRigThatIsOutIsFoundOutside) {
+  RIGPROOF_SHARED_FILE(folder, "scans/kinect_ball_out_of_tolerance");
+  const fs::path dir = scratch_folder("outside");
+  fs::create_directories(dir / "scans");
+  for (const auto& entry : fs::directory_iterator(folder))
+    if (entry.path().extension() == ".ply")
+      fs::copy_file(entry.path(), dir / "scans" / entry.path().filename());
+  const ProgramRun run =
+      run_program({"assess", "scans", "--ball", "406", "--limit", "10", "--json"}, dir);
+  ASSERT_EQ(run.code, 1) << run.out.substr(0, 400) << run.err;
+  const auto* size = find(run.json()["characteristics"], "id", "probing_size");
+  ASSERT_NE(size, nullptr);
+  EXPECT_EQ((*size)["verdict"], "outside");
+  for (const auto& v : (*size)["values"]) EXPECT_GT(v["value"].get<double>(), 10) << v["scan"];
+}
+
+TEST(Assess, RefusesWhatItCannotAssess) {
+  const fs::path dir = scratch_folder("refuse");
+  fs::create_directories(dir / "none");
+  EXPECT_EQ(run_program({"assess", dir / "absent", "--bar", "250"}).code, 66);
+  EXPECT_EQ(run_program({"assess", dir / "none", "--bar", "250"}).code, 66);
+  fs::create_directories(dir / "scans");
+  fs::copy_file(fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply", dir / "scans/a.ply");
+  EXPECT_EQ(run_program({"assess", "scans"}, dir).code, 64);
+  EXPECT_EQ(run_program({"assess", "scans", "--bar", "250", "--limit", "-1"}, dir).code, 64);
+  std::ofstream(dir / "session.toml") << "schema = 1\nid = \"x\"\nkind = \"acceptence\"\n";
+  const ProgramRun bad = run_program({"assess", dir});
+  EXPECT_EQ(bad.code, 78) << bad.err;
+  EXPECT_NE(bad.err.find("session.toml:3:"), std::string::npos) << bad.err;
+}
+
+}  // namespace
+}  // namespace rigproof
