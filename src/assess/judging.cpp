@@ -33,6 +33,20 @@ double seen_deg(const ScanPass& pass, const TestValue& value) {
   return least;
 }
 
+/// One correlation area for the session, from its plates where it has any: that of a single zone is
+/// too uncertain to gate by.
+void pool_noise(std::vector<ScanPass>& passes) {
+  std::vector<ZoneNoise> zones;
+  for (const auto& pass : passes)
+    zones.insert(zones.end(), pass.plate_noise.begin(), pass.plate_noise.end());
+  if (zones.empty())
+    for (const auto& pass : passes)
+      zones.insert(zones.end(), pass.ball_noise.begin(), pass.ball_noise.end());
+  const ZoneNoise pooled = pooled_noise(zones);
+  for (auto& pass : passes)
+    for (auto& value : pass.values) with_pooled_noise(value, pooled);
+}
+
 /// A value too uncertain for its limit stops its scan: the repeatability gate.
 void gate_repeatability(const Session& session, ScanPass& pass, std::vector<Finding>& findings) {
   for (const auto& value : pass.values) {
@@ -194,6 +208,7 @@ VerdictInput verdict_input(const Results& results,
 void judge_session(Results& results, std::vector<ScanPass>& passes) {
   const Session& session = results.session;
   const Volume* volume = session.field() ? &session.field()->volume : nullptr;
+  pool_noise(passes);
   for (auto& pass : passes) gate_repeatability(session, pass, results.findings);
   for (std::size_t i = 0; i < passes.size(); ++i) {
     results.scans[i].status = passes[i].record.status;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 
 #include "assess/feature_record.h"
 #include "base/input_file.h"
@@ -130,6 +131,7 @@ void pass_balls(const Scan& scan,
     if (match.balls[i] < 0) continue;
     const BallFeature& ball = evaluated.balls[next++];
     by_ball[i] = &ball;
+    pass.ball_noise.push_back(ball.noise);
     FeatureRecord record = record_of(ball);
     record.artefact = artefact.serial;
     record.ball = artefact.balls[i].id;
@@ -160,6 +162,7 @@ void pass_plate(const Scan& scan,
   const Evaluated evaluated = evaluate(
       scan, in, {}, {}, {sighting.plates[static_cast<std::size_t>(match.plate)]}, {nominal});
   const PlateFeature& plate = evaluated.plates.front();
+  pass.plate_noise.push_back(plate.noise);
   FeatureRecord record = record_of(plate);
   record.artefact = artefact.serial;
   pass.record.features.push_back(std::move(record));
@@ -190,7 +193,20 @@ void pass_anything(const Scan& scan,
   if (pass.record.features.empty()) add(pass.findings, recognition_findings({}, sighting, in.name));
 }
 
+/// A swap is said only where the diameters tell the balls apart by more than 4 u_fit.
+void drop_unsure_swap(ScanPass& pass) {
+  std::vector<const TestValue*> sizes;
+  for (const auto& value : pass.values)
+    if (value.id == "probing_size") sizes.push_back(&value);
+  bool sure = false;
+  for (const auto* a : sizes)
+    for (const auto* b : sizes)
+      sure = sure || std::abs(a->reference - b->reference) > 4 * std::hypot(a->u_fit, b->u_fit);
+  if (!sure) std::erase_if(pass.findings, [](const auto& f) { return f.id == "balls-swapped"; });
+}
+
 void finish(ScanPass& pass, const Scan& scan) {
+  drop_unsure_swap(pass);
   pass.record.sha256 = scan.sha256();
   for (const auto& finding : pass.findings)
     if (finding.severity == Severity::stop) reject(pass, finding);

@@ -32,7 +32,8 @@ struct ScanPass {
   std::vector<TestValue> values;
   std::vector<Finding> findings;
   std::vector<PlacedArtefact> placed;
-  std::map<std::string, double> timings;  ///< seconds: read, locate, fit
+  std::vector<ZoneNoise> ball_noise, plate_noise;  ///< pooled by the session pass
+  std::map<std::string, double> timings;           ///< seconds: read, locate, fit
 };
 
 /// Read, locate, recognise, fit, evaluate. A file that cannot be used is a rejected record with its
