@@ -150,10 +150,22 @@ std::string Language::sentence(const std::string& english) const {
     if (!values) continue;
     Words named;
     for (std::size_t k = 0; k < values->size(); ++k)
-      named[std::to_string(p.order[k])] = (*values)[k];
+      named[std::to_string(p.order[k])] = words((*values)[k]);
     return fill(p.translation, named);
   }
   return english;
+}
+
+std::string Language::words(const std::string& english) const {
+  std::string out;
+  for (std::size_t at = 0; at <= english.size();) {
+    const std::size_t end = std::min(english.find(", ", at), english.size());
+    const std::string word = english.substr(at, end - at);
+    const auto it = exact_.find(word);
+    out += (at > 0 ? ", " : "") + (it == exact_.end() ? word : it->second);
+    at = end + 2;
+  }
+  return out;
 }
 
 std::string Language::phrase(const std::string& english) const {

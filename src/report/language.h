@@ -30,6 +30,8 @@ class Language {
   /// A sentence that another room wrote in English: its translation where the file knows its
   /// pattern, else each of its " · " parts by itself, else the sentence as it is.
   std::string phrase(const std::string& english) const;
+  /// Words between commas, each translated where it is known.
+  std::string words(const std::string& english) const;
   const Words& texts() const { return texts_; }
 
  private:

@@ -24,6 +24,12 @@ std::string item(const TestValue& v) {
   return plain_text(v.pair.first.empty() ? v.ball : v.pair.first + "–" + v.pair.second, 40);
 }
 
+// The spacing with the radius rule that the procedure did not choose; both are always printed.
+std::string other_radius(const ReportContext& context) {
+  return context.results.session.procedure.center_radius == RadiusRule::free ? "fixed_radius"
+                                                                             : "free_radius";
+}
+
 PlotValue plot_value(const ReportContext& context, const JudgedValue& v) {
   PlotValue p;
   p.key = p.label = context.label(v.value.scan);
@@ -79,8 +85,8 @@ void add_row(PageData& row, const ReportContext& context, const JudgedValue& jud
   if (v.reference != 0) row.text("reference", n.large(v.reference, large));
   row.text("value", n.small(v.value, d)).text("U", n.small(v.U, d));
   row.text("all", n.small(v.value_all_points, d));
-  if (const auto it = v.alternatives.find("fixed_radius"); it != v.alternatives.end())
-    row.text("fixed", n.small(it->second, d));
+  if (const auto it = v.alternatives.find(other_radius(context)); it != v.alternatives.end())
+    row.text("other", n.small(it->second, d));
   row.text("points", n.count(v.points)).text("left_out", n.count(v.left_out));
   row.text("spacing", n.number(n.inch() ? v.spacing_um / 25.4 * 1000 : v.spacing_um, 0));
   if (!judged.decision) return;
@@ -100,8 +106,10 @@ void add_section(PageData& section, const ReportContext& context, const Characte
   section.text("verdict", c.judged ? context.verdict(c.verdict) : context.t("not-judged"));
   section.text("verdict_id", c.judged ? to_string(c.verdict) : "values");
   section.text("glyph", c.judged ? ReportContext::glyph(c.verdict) : "·");
-  section.flag("has_fixed", std::ranges::any_of(c.values, [](const JudgedValue& v) {
-                 return v.value.alternatives.contains("fixed_radius");
+  const std::string other = other_radius(context);
+  section.text("other_radius", context.t(other == "fixed_radius" ? "col.fixed" : "col.free"));
+  section.flag("has_other", std::ranges::any_of(c.values, [&](const JudgedValue& v) {
+                 return v.value.alternatives.contains(other);
                }));
   section.flag("has_measured", std::ranges::any_of(c.values, [](const JudgedValue& v) {
                  return v.value.measured != 0;
@@ -193,6 +201,7 @@ void fill_characteristics(PageData& page, const ReportContext& context) {
 
 void fill_budgets(PageData& page, const ReportContext& context) {
   page.text("uncertainty_sentence", uncertainty_sentence(context));
+  page.text("budget_unit", context.t("budget.unit", {{"unit", context.numbers.small_unit()}}));
   for (const auto& c : context.results.characteristics) {
     if (!shown_in_full(context.results, c)) continue;
     const std::vector<std::string> names = line_names(c);

@@ -13,7 +13,10 @@ namespace rigproof {
 namespace {
 
 // The characteristic that the one sentence speaks about: a distance means most to a stranger.
+// One that is outside goes first: the sentence must not sound better than the verdict.
 const CharacteristicResult* spoken_about(const Results& results) {
+  for (const auto& c : results.characteristics)
+    if (c.judged && c.verdict == Verdict::outside && !c.values.empty()) return &c;
   for (const char* id : {"sphere_spacing",
                          "center_distance",
                          "flatness",
@@ -92,20 +95,21 @@ std::string customer_sentence(const ReportContext& context) {
   for (const auto& v : c->values) scans.insert(v.value.scan);
   const bool distance = c->id == "sphere_spacing" || c->id == "center_distance";
   const std::string volume = volume_words(context);
-  Words words{{"date", test_date(context)},
-              {"what",
-               distance ? known_lengths(context, *c)
-                        : context.t("sentence.what", {{"name", context.name(c->id)}})},
-              {"n", std::to_string(scans.size())},
-              {"field",
-               volume.empty() ? context.t("sentence.unknown-field")
-                              : context.t("sentence.field", {{"volume", volume}})},
-              {"within", rounded_up(context, worst ? std::abs(worst->value.value) : 0)}};
+  Words words{
+      {"date", test_date(context)},
+      {"what",
+       distance ? known_lengths(context, *c)
+                : context.t("sentence.what", {{"name", context.name(c->id)}})},
+      {"n", std::to_string(scans.size())},
+      {"field", volume.empty() ? "" : " " + context.t("sentence.field", {{"volume", volume}})},
+      {"within", rounded_up(context, worst ? std::abs(worst->value.value) : 0)}};
   std::string text = context.t(scans.size() == 1 ? "sentence.one" : "sentence.many", words);
   if (worst && worst->decision)
     text += " " +
             context.t("sentence.agreed", {{"limit", rounded_up(context, worst->decision->limit)}});
-  return text + ".";
+  text += ".";
+  if (context.results.verdict == Verdict::invalid) text += " " + context.t("sentence.invalid");
+  return text;
 }
 
 std::string rule_sentence(const ReportContext& context) {
@@ -140,7 +144,18 @@ std::string uncertainty_sentence(const ReportContext& context) {
 }
 
 std::string headline(const ReportContext& context) {
-  return context.language.phrase(context.results.headline);
+  const std::string& whole = context.results.headline;
+  const std::size_t colon = whole.find(": ");
+  const std::string rest = colon == std::string::npos ? whole : whole.substr(colon + 2);
+  std::string out;
+  for (std::size_t at = 0; at <= rest.size();) {
+    const std::size_t end = std::min(rest.find("; ", at), rest.size());
+    const std::string part = rest.substr(at, end - at);
+    const std::string known = context.language.phrase(part);
+    out += (at > 0 ? "; " : "") + (known == part ? context.language.words(part) : known);
+    at = end + 2;
+  }
+  return out;
 }
 
 std::string value_words(const ReportContext& context, const JudgedValue& v) {

@@ -23,7 +23,8 @@ std::string customer_sentence(const ReportContext& context);
 std::string rule_sentence(const ReportContext& context);
 /// What U means.
 std::string uncertainty_sentence(const ReportContext& context);
-/// Headline by state of the headline line that judge/ wrote, in the language of the report.
+/// What judge/ wrote behind the state in its headline ("spacing, probing; flatness not tested"), in
+/// the language of the report; the state itself is verdict().
 std::string headline(const ReportContext& context);
 /// "−11.2 µm ± 2.1 µm (limit 30.0 µm)" of a value.
 std::string value_words(const ReportContext& context, const JudgedValue& value);

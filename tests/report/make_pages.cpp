@@ -5,6 +5,7 @@
 
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "report/certificate.h"
 #include "report/html_report.h"
 #include "report/sample_results.h"
 
@@ -22,6 +23,10 @@ int main(int argc, char** argv) {
   options.language = argc > 2 ? argv[2] : "en";
   options.software_version = "0.1.0";
   options.software_build = "test";
+  options.issuer.name = "Example Test House";
+  options.issuer.address = {"1 Invented Street", "00000 Exampleton"};
+  options.place_of_test = "Exampleton, hall 2";
+  options.order = "EX-2026-17";
   try {
     const std::pair<SampleCase, const char*> cases[] = {{SampleCase::within, "within"},
                                                         {SampleCase::outside, "outside"},
@@ -31,6 +36,10 @@ int main(int argc, char** argv) {
       const Results results = sample_results(which);
       write_atomically(folder / (std::string("report-") + name + ".html"),
                        html_report(results, options));
+      write_atomically(folder / (std::string("certificate-") + name + ".pdf"),
+                       certificate_pdf(results, options));
+      write_atomically(folder / (std::string("certificate-") + name + ".html"),
+                       certificate_html(results, options));
     }
   } catch (const Error& e) {
     std::cerr << e.what() << '\n' << e.next_step() << '\n';

@@ -127,7 +127,7 @@ struct Maker {
     ps.reference = 30.0012;
     ps.measured = ps.reference + ps.value;
     ps.budget = {{"artefact calibration", 0.0004, {}, "cal ball", 1, LineShape::normal},
-                 {"temperature of the artefact", 0.0001, {}, "T", 1, LineShape::normal},
+                 {"temperature", 0.0001, {}, "T", 1, LineShape::normal},
                  {"zone choice", 0.0003, 8.0, "", 1, LineShape::normal}};
     add(ps);
     TestValue fd = value(s, "form_dispersion", f.center, 0.62 * pf.value);
@@ -162,7 +162,7 @@ struct Maker {
     v.alternatives["fixed_radius"] = e - 0.0004;
     v.budget = {
         {"artefact calibration", 0.00055, {}, "cal " + bar, 1, LineShape::normal},
-        {"temperature of the artefact", L * 11.5e-6 * 0.2, {}, "T", 1, LineShape::normal},
+        {"temperature", L * 11.5e-6 * 0.2, {}, "T", 1, LineShape::normal},
         {"expansion coefficient", L * 1.3 * 0.577e-6, {}, "alpha", 1, LineShape::rectangular},
         {"drift since calibration", 0.0002, {}, "drift", 1, LineShape::rectangular},
         {"zone choice", 0.0003, 8.0, "", 1, LineShape::normal}};
@@ -380,9 +380,9 @@ Results sample_results(SampleCase which, int extra_balls) {
   for (int i = 0; i < 8 + extra_balls; ++i)
     m.ball_scan(fmt::format("P{:02}", i + 1), corner(i % 8) + Vec3(i / 8, 0, 0));
   const char* bars = "bar-250-07";
-  m.bar_scan(bars, 250, "P11", {0, 0, 600}, {0, 0.2, 1e-3});
+  m.bar_scan(bars, 250, "P11", {0, 60, 560}, {1, 0, 0});
   m.bar_scan(bars, 250, "P12", {0, -60, 560}, {1, 0, 0});
-  m.bar_scan(bars, 250, "P13", {0, 60, 640}, {1, 0, 0.1});
+  m.bar_scan(bars, 250, "P13", {0, 40, 630}, {1, 0, 0.1});
   m.bar_scan(bars, 250, "P14", {0, 0, 600}, {1, 0.5, 0.3});
   m.bar_scan(bars, 250, "P15", {0, 0, 600}, {1, -0.5, 0.3});
   m.bar_scan("bar-110-02", 110, "P16", {-90, 0, 600}, {0, 0, 1});
