@@ -26,7 +26,8 @@ class RealBalls : public testing::TestWithParam<RealBall> {};
 
 TEST_P(RealBalls, IsTheOnlyBallAndWhereItShouldBe) {
   const RealBall& real = GetParam();
-  RIGPROOF_SHARED_FILE(path, std::string("scans/") + real.file);
+  const std::string file = std::string("scans/") + real.file;
+  RIGPROOF_SHARED_FILE(path, file);
   ScanOptions options;
   options.unit_mm = real.unit_mm;
   LocateRequest request;
