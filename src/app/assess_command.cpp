@@ -7,6 +7,7 @@
 
 #include "app/bare_session.h"
 #include "app/console.h"
+#include "app/interrupt.h"
 #include "assess/assess.h"
 #include "base/input_file.h"
 #include "base/number.h"
@@ -78,6 +79,7 @@ fs::path write_outputs(const Results& results, const fs::path& wanted, bool timi
   report.software_build = build();
   out.write("report.html", html_report(results, report));
   out.write("log.txt", log_text(results));
+  stop_if_interrupted();
   return out.publish();
 }
 
@@ -103,7 +105,10 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   const Session session = is_session ? load_session(o.where) : write_bare_session(bare);
   AssessOptions options;
   Progress progress(console, "scan", session.scans.size());
-  options.progress = [&](const std::string& scan) { progress.step(scan); };
+  options.progress = [&](const std::string& scan) {
+    progress.step(scan);
+    stop_if_interrupted();
+  };
   const Results results = assess(session, options);
   const fs::path written =
       write_outputs(results, o.out.empty() ? session.folder / "out" : fs::path(o.out), o.timings);

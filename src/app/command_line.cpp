@@ -9,6 +9,7 @@
 
 #include "app/command.h"
 #include "app/console.h"
+#include "app/interrupt.h"
 #include "base/error.h"
 #include "base/version.h"
 
@@ -53,8 +54,12 @@ int report(const Console& console, const Error& error) {
 }
 
 int run_guarded(const Command& command, Console& console) {
+  catch_interrupts();
   try {
     return command.run(console);
+  } catch (const Interrupted& stop) {
+    console.problem("rigproof: stopped; nothing was left half-written");
+    return 128 + stop.signal;
   } catch (const Error& error) {
     return report(console, error);
   } catch (const std::bad_alloc&) {

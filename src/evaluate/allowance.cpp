@@ -5,6 +5,7 @@
 
 #include "fit/blocks.h"
 #include "fit/fit.h"
+#include "fit/residual_blocks.h"
 
 namespace rigproof {
 namespace {
@@ -50,6 +51,25 @@ std::vector<std::size_t> select_largest(const std::vector<double>& residuals, st
   std::vector<std::size_t> chosen = largest_residuals(values, count);
   for (std::size_t& k : chosen) k = candidates[k];
   return chosen;
+}
+
+double kept_range(const std::vector<double>& residuals, double share) {
+  const std::vector<std::size_t> out =
+      select_largest(residuals, allowance(share, residuals.size()));
+  double lo = INFINITY, hi = -INFINITY;
+  std::size_t begin = 0;
+  const auto widen = [&](std::size_t end) {
+    if (end <= begin) return;
+    const ResidualSums s = residual_sums(&residuals[begin], end - begin);
+    lo = std::min(lo, s.min);
+    hi = std::max(hi, s.max);
+  };
+  for (const std::size_t i : out) {
+    widen(i);
+    begin = i + 1;
+  }
+  widen(residuals.size());
+  return hi >= lo ? hi - lo : 0;
 }
 
 LeftOut::LeftOut(Points& points, const std::vector<std::size_t>& indices) : points_(points) {

@@ -11,6 +11,9 @@ namespace rigproof {
 /// points above an estimated threshold are sorted.
 std::vector<std::size_t> select_largest(const std::vector<double>& residuals, std::size_t count);
 
+/// Range of the residuals after floor(share · n) of largest |residual| are taken out.
+double kept_range(const std::vector<double>& residuals, double share);
+
 /// Takes the named points out of `points` while it lives: each is overwritten by one from the end,
 /// so that nothing is copied. `indices` ascending and distinct.
 class LeftOut {

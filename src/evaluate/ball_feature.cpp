@@ -1,20 +1,20 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <tuple>
 
 #include "evaluate/allowance.h"
-#include "evaluate/cap.h"
 #include "evaluate/feature.h"
-#include "evaluate/zone.h"
+#include "evaluate/settle.h"
+#include "fit/sphere_step.h"
 
 namespace rigproof {
 namespace {
 
-constexpr double kWidening = 5;          // degrees, zone-choice term
 constexpr double kGathered = 100;        // degrees about the cap's axis: all that can be seen
 constexpr double kLocatedWithin = 0.02;  // of the radius; locate promises about 1e-3
 constexpr double kCapShare = 0.99;
-constexpr double kGrazing = 0.2;  // cosine below which a residual is not projected on the ray
+constexpr std::size_t kDescribed = 50000;  // points that tell how much of a ball was seen
 
 // What one ball is evaluated with.
 struct Task {
@@ -34,126 +34,71 @@ ShellRegion region(const Task& t) {
   shell.outer_mm = s.radius * (1 + gate + kLocatedWithin);
   shell.axis = cap_axis(s, t.context.cameras, t.sighting.view_axis).first;
   shell.half_angle_deg =
-      std::min(180.0, std::max(kGathered, t.rules.cap_half_angle_deg + kWidening + 5));
+      std::min(180.0, std::max(kGathered, t.rules.cap_half_angle_deg + kCapWidening + 5));
   return shell;
 }
 
-BallZone zone_about(const Sphere& s, const Vec3& axis, const Task& t) {
-  BallZone z;
-  z.sphere = s;
-  z.gate_mm = t.rules.ball_gate_share * s.radius;
-  z.stray_mm = t.rules.stray_gates * z.gate_mm;
-  z.axis = axis;
-  z.half_angle_deg = t.rules.cap_half_angle_deg;
-  z.widening_deg = kWidening;
-  if (t.holder) {
-    z.holder_axis = Vec3(t.holder->axis[0], t.holder->axis[1], t.holder->axis[2]).normalized();
-    z.holder_half_angle_deg = t.holder->half_angle_deg;
-  }
-  return z;
+Sphere after(const Sphere& s, const std::optional<Eigen::Vector4d>& step) {
+  if (!step) return s;
+  return {s.center + step->head<3>(), s.radius + (*step)[3]};
 }
 
-SphereFitOptions seen_along(const Sphere& s, const Vec3& axis) {
-  SphereFitOptions o;
-  o.sensor = s.center + 1000 * s.radius * axis;
-  return o;
+SphereSums sums_at(const Points& points, const Sphere& s, double weight = 1) {
+  const std::vector<double> weights(weight == 1 ? 0 : points.size(), weight);
+  return sphere_sums(points, s.center - points.origin, s.radius, weights);
 }
 
-// First fit, allowance, one refit.
-struct Trimmed {
-  SphereFit all, kept;
-  std::vector<std::size_t> out;
-};
-
-Trimmed trimmed(Points& points, const SphereFit& all, double share, const SphereFitOptions& o) {
-  Trimmed t{all, all, {}};
-  const std::size_t count = allowance(share, points.size());
-  if (!all.ok() || count == 0) return t;
-  t.out = select_largest(sphere_residuals(points, all.sphere), count);
-  const LeftOut left(points, t.out);
-  t.kept = fit_sphere_from(points, all.sphere, o);
-  return t;
-}
-
-// Zone and fit repeat until the set of points repeats.
-void settle(BallFeature& f, const Points& gathered, const Task& t, ZoneCodes& codes) {
-  Sphere about = f.located;
-  ZoneCodes before;
-  for (f.rounds = 1; f.rounds <= t.rules.max_rounds; ++f.rounds) {
-    std::tie(f.cap_axis, f.axis_from) = cap_axis(about, t.context.cameras, t.sighting.view_axis);
-    classify(gathered, zone_about(about, f.cap_axis, t), codes);
-    if (f.rounds > 1 && same_selection(before, codes, zone)) {
-      f.settled = true;
-      return;
-    }
-    select(gathered, codes, zone, f.zone);
-    f.fit_all = fit_sphere_from(f.zone, about, seen_along(about, f.cap_axis));
-    if (!f.fit_all.ok()) return;
-    about = f.fit_all.sphere;
-    before.swap(codes);
-  }
-  f.rounds = t.rules.max_rounds;
-  codes.swap(before);
-}
-
-void fit_with_allowance(BallFeature& f, const Task& t) {
-  const SphereFitOptions o = seen_along(f.fit_all.sphere, f.cap_axis);
-  Trimmed trim = trimmed(f.zone, f.fit_all, t.context.allowance_ball, o);
-  f.fit = trim.kept;
-  f.left_out = trim.out.size();
-  f.form_all = f.fit_all.residuals.range();
-  f.form = f.fit.residuals.range();
-  SphereFitOptions fixed = o;
+// First fit, allowance, one refit; then the same points with the calibrated radius held.
+void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& t) {
+  SphereFitOptions options = ZoneMaker::behind(settled.geometry);
+  SphereFitOptions fixed = options;
   if (t.diameter > 0) fixed.fixed_radius_mm = t.diameter / 2;
   if (t.diameter > 0 && t.context.center_radius == RadiusRule::fixed)
     f.fit_fixed_all = fit_sphere_from(f.zone, f.fit_all.sphere, fixed);
+
+  f.left_out = allowance(t.context.allowance_ball, f.points);
+  f.residuals = sphere_residuals(f.zone, f.fit_all.sphere);
+  const std::vector<std::size_t> out = select_largest(f.residuals, f.left_out);
+  f.fit = f.fit_all;
+  f.form_all = f.fit_all.residuals.range();
   {
-    const LeftOut left(f.zone, trim.out);
+    const LeftOut left(f.zone, out);
+    if (!out.empty()) f.fit = fit_sphere_from(f.zone, f.fit_all.sphere, options);
     if (t.diameter > 0) f.fit_fixed = fit_sphere_from(f.zone, f.fit.sphere, fixed);
     if (t.context.minimum_zones) f.form_mz = minimum_zone_sphere(f.zone, f.fit.sphere).width();
   }
-  f.residuals = sphere_residuals(f.zone, f.fit.sphere);
+  f.form = f.fit.residuals.range();
+  if (!out.empty()) f.residuals = sphere_residuals(f.zone, f.fit.sphere);
 }
 
-void zone_choice(BallFeature& f, const Points& gathered, const ZoneCodes& codes, const Task& t) {
-  Points varied;
-  const SphereFitOptions o = seen_along(f.fit_all.sphere, f.cap_axis);
-  SphereFit fits[2];
-  for (const std::uint8_t least : {narrow, wide}) {
-    select(gathered, codes, least, varied);
-    const SphereFit all = fit_sphere_from(varied, f.fit_all.sphere, o);
-    fits[least == wide] = trimmed(varied, all, t.context.allowance_ball, o).kept;
-  }
-  if (!fits[0].ok() || !fits[1].ok()) return;
-  f.zone_center = 0.5 * (fits[1].sphere.center - fits[0].sphere.center);
-  f.zone_size = fits[1].sphere.radius - fits[0].sphere.radius;
-  f.zone_form = 0.5 * std::abs(fits[1].residuals.range() - fits[0].residuals.range());
-}
+// The fits of the widened and narrowed caps by one Gauss–Newton step from the zone's own, with the
+// normal equations of the ring between them added or taken away: second order in a step of some
+// micrometres. Form is the range with the allowance left out, about that fit.
+void zone_choice(BallFeature& f, const Points& gathered, const ZoneCodes& codes, double share) {
+  const Sphere& base = f.fit_all.sphere;
+  const SphereSums sums = sums_at(f.zone, base);
+  const Points outer = points_of(gathered, codes, wide);
+  SphereSums wider = sums, narrower = sums;
+  wider += sums_at(outer, base);
+  narrower += sums_at(points_of(gathered, codes, zone), base, -1);
+  const Sphere w = after(base, sphere_step(wider, false));
+  const Sphere n = after(base, sphere_step(narrower, false));
+  f.zone_center = 0.5 * (w.center - n.center);
+  f.zone_size = w.radius - n.radius;
 
-// Lambert's azimuthal projection about the cap's axis: equal areas, and distances between
-// neighbours within 13 % out to 60°.
-void noise_of(BallFeature& f) {
-  const Vec3 c = f.fit.sphere.center - f.zone.origin;
-  const auto [u, v] = across(f.cap_axis);
-  const std::size_t n = f.zone.size();
-  SurfaceResiduals s;
-  s.u.resize(n);
-  s.v.resize(n);
-  s.residual.resize(n);
-  s.spacing_mm = f.spacing_mm;
-  const double r = f.fit.sphere.radius;
-  for (std::size_t i = 0; i < n; ++i) {
-    const Vec3 d = f.zone.local(i) - c;
-    const double length = d.norm(), along = d.dot(f.cap_axis) / length;
-    const double scale = r / length * std::sqrt(2 / std::max(1e-9, 1 + along));
-    s.u[i] = scale * d.dot(u);
-    s.v[i] = scale * d.dot(v);
-    s.residual[i] = f.residuals[i] / std::max(kGrazing, along);
+  std::vector<double> d = sphere_residuals(f.zone, w);
+  const std::vector<double> more = sphere_residuals(outer, w);
+  d.insert(d.end(), more.begin(), more.end());
+  const double form_wide = kept_range(d, share);
+  d = sphere_residuals(f.zone, n);
+  std::size_t from = 0, to = 0;
+  for (const std::uint8_t code : codes) {
+    if (code < zone) continue;
+    if (code == narrow) d[to++] = d[from];
+    ++from;
   }
-  f.noise = zone_noise(s);
-  f.covariance = sphere_covariance(f.zone, f.fit, f.cap_axis, f.noise);
-  if (f.fit_fixed.ok())
-    f.covariance_fixed = sphere_covariance(f.zone, f.fit_fixed, f.cap_axis, f.noise);
+  d.resize(to);
+  f.zone_form = 0.5 * std::abs(form_wide - kept_range(d, share));
 }
 
 double spacing(const BallFeature& f) {
@@ -162,15 +107,23 @@ double spacing(const BallFeature& f) {
          std::sqrt(2 * std::numbers::pi * (1 - std::cos(seen)) / static_cast<double>(f.points));
 }
 
-void describe(BallFeature& f, const Task& t, const Points& gathered) {
+void noise_of(BallFeature& f) {
+  f.noise = zone_noise({f.zone, f.residuals, f.cap_axis, f.fit.sphere.center, f.spacing_mm});
+  f.covariance = sphere_covariance(f.zone, f.fit, f.cap_axis, f.noise);
+  if (f.fit_fixed.ok())
+    f.covariance_fixed = sphere_covariance(f.zone, f.fit_fixed, f.cap_axis, f.noise);
+}
+
+void describe(BallFeature& f, const BallZone& geometry, const Points& gathered) {
   const Sphere& s = f.fit.sphere;
   f.cap_half_angle_deg = half_angle_of(f.zone, s.center, f.cap_axis, kCapShare);
-  Points in_gate;
-  ZoneCodes codes;
-  BallZone whole = zone_about(s, f.cap_axis, t);
+  BallZone whole = geometry;
   whole.half_angle_deg = 180;
-  classify(gathered, whole, codes);
-  select(gathered, codes, zone, in_gate);
+  const Points some = thinned(gathered, kDescribed);
+  ZoneCodes codes;
+  classify(some, whole, codes);
+  Points in_gate;
+  select(some, codes, zone, in_gate);
   f.seen_half_angle_deg = seen_half_angle(in_gate, s.center);
   f.zone_half_angle_deg = seen_half_angle(f.zone, s.center);
   f.spacing_mm = spacing(f);
@@ -179,17 +132,20 @@ void describe(BallFeature& f, const Task& t, const Points& gathered) {
 BallFeature evaluate(const Points& gathered, const Task& t) {
   BallFeature f;
   f.located = t.sighting.sphere;
-  ZoneCodes codes;
-  settle(f, gathered, t, codes);
+  SettledZone settled =
+      settle(gathered, f.located, {t.rules, t.context.cameras, t.sighting.view_axis, t.holder});
+  f.zone = std::move(settled.points);
   f.points = f.zone.size();
-  f.strays = count_code(codes, stray);
-  if (!f.fit_all.ok()) {
-    f.fit = f.fit_all;
-    return f;
-  }
-  fit_with_allowance(f, t);
-  zone_choice(f, gathered, codes, t);
-  describe(f, t, gathered);
+  f.strays = count_code(settled.codes, stray);
+  f.rounds = settled.rounds;
+  f.settled = settled.settled;
+  f.fit = f.fit_all = settled.fit;
+  std::tie(f.cap_axis, f.axis_from) =
+      cap_axis(settled.fit.sphere, t.context.cameras, t.sighting.view_axis);
+  if (!f.fit_all.ok()) return f;
+  fit_with_allowance(f, settled, t);
+  zone_choice(f, gathered, settled.codes, t.context.allowance_ball);
+  describe(f, settled.geometry, gathered);
   noise_of(f);
   return f;
 }

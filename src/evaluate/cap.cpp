@@ -14,7 +14,7 @@ constexpr double kDegrees = 180 / std::numbers::pi;
 constexpr double kNear = 3;        // radii from the centre, nobody measures from there
 constexpr double kDisagree = 0.5;  // cos 60°
 constexpr std::size_t kSectors = 24;
-constexpr std::size_t kMost = 200000;  // points looked at, spread evenly
+constexpr std::size_t kMost = 40000;  // points looked at, spread evenly
 constexpr double kOrder = 0.95;
 
 double angle(double cosine) { return std::acos(std::clamp(cosine, -1.0, 1.0)) * kDegrees; }

@@ -13,7 +13,8 @@ namespace {
 constexpr double kWidening = 1;       // mm, zone-choice term
 constexpr double kEdgeShare = 0.001;  // of the points may lie beyond an edge: extents as quantiles
 constexpr double kSlack = 0.1;        // of a side: the seen middle against the rectangle's
-constexpr int kRaster = 64;           // for the area inside the measuring volume
+constexpr std::size_t kEdgePoints = 100000;  // that tell where the edges are
+constexpr int kRaster = 64;                  // for the area inside the measuring volume
 
 struct Task {
   const PlateSighting& sighting;
@@ -54,9 +55,10 @@ Extent robust_extent(std::vector<double>& along) {
 // Middle and sides of the seen surface in the gate, then nominal sides about that middle.
 bool working_area(PlateZone& z, const Points& gathered, const Task& t) {
   std::vector<double> along_u, along_v;
-  const Vec3 point = z.plane.point - gathered.origin;
-  for (std::size_t i = 0; i < gathered.size(); ++i) {
-    const Vec3 d = gathered.local(i) - point;
+  const Points some = thinned(gathered, kEdgePoints);
+  const Vec3 point = z.plane.point - some.origin;
+  for (std::size_t i = 0; i < some.size(); ++i) {
+    const Vec3 d = some.local(i) - point;
     if (std::abs(z.plane.normal.dot(d)) > z.gate_mm) continue;
     along_u.push_back(z.u.dot(d));
     along_v.push_back(z.v.dot(d));
@@ -102,21 +104,6 @@ double share_inside(const PlateZone& z, const Volume& volume) {
   return inside / static_cast<double>(kRaster * kRaster);
 }
 
-struct Trimmed {
-  PlaneFit kept;
-  std::vector<std::size_t> out;
-};
-
-Trimmed trimmed(Points& points, const PlaneFit& all, double share, const Vec3& sensor) {
-  Trimmed t{all, {}};
-  const std::size_t count = allowance(share, points.size());
-  if (!all.ok() || count == 0) return t;
-  t.out = select_largest(plane_residuals(points, all.plane), count);
-  const LeftOut left(points, t.out);
-  t.kept = fit_plane(points, sensor);
-  return t;
-}
-
 Vec3 seen_from(const PlateSighting& s) {
   return s.plane.point + 1000 * std::max(1.0, s.length_mm) * s.plane.normal;
 }
@@ -142,47 +129,38 @@ void settle(
   codes.swap(before);
 }
 
+// Flatness is the range with the allowance left out, about the first fit of each rectangle.
 void zone_choice(PlateFeature& f, const Points& gathered, const ZoneCodes& codes, const Task& t) {
   Points varied;
-  PlaneFit fits[2];
+  double flatness[2] = {};
   for (const std::uint8_t least : {narrow, wide}) {
     select(gathered, codes, least, varied);
     const PlaneFit all = fit_plane(varied, seen_from(t.sighting));
-    fits[least == wide] =
-        trimmed(varied, all, t.context.allowance_plate, seen_from(t.sighting)).kept;
+    if (!all.ok()) return;
+    flatness[least == wide] =
+        kept_range(plane_residuals(varied, all.plane), t.context.allowance_plate);
   }
-  if (fits[0].ok() && fits[1].ok())
-    f.zone_flatness = 0.5 * std::abs(fits[1].residuals.range() - fits[0].residuals.range());
+  f.zone_flatness = 0.5 * std::abs(flatness[1] - flatness[0]);
 }
 
 void noise_of(PlateFeature& f) {
-  const std::size_t n = f.zone.size();
-  const Vec3 p = f.fit.plane.point - f.zone.origin;
-  SurfaceResiduals s;
-  s.u.resize(n);
-  s.v.resize(n);
-  s.spacing_mm = f.spacing_mm;
-  for (std::size_t i = 0; i < n; ++i) {
-    const Vec3 d = f.zone.local(i) - p;
-    s.u[i] = d.dot(f.fit.axis_u);
-    s.v[i] = d.dot(f.fit.axis_v);
-  }
-  s.residual = f.residuals;
-  f.noise = zone_noise(s);
+  f.noise = zone_noise({f.zone, f.residuals, f.fit.plane.normal, std::nullopt, f.spacing_mm});
   f.covariance = f.fit.cofactor * (f.noise.sd_mm * f.noise.sd_mm * f.noise.area);
 }
 
 void values_of(PlateFeature& f, double share, bool minimum_zones, const Vec3& sensor) {
-  Trimmed trim = trimmed(f.zone, f.fit_all, share, sensor);
-  f.fit = trim.kept;
-  f.left_out = trim.out.size();
+  f.left_out = allowance(share, f.points);
+  f.residuals = plane_residuals(f.zone, f.fit_all.plane);
+  const std::vector<std::size_t> out = select_largest(f.residuals, f.left_out);
+  f.fit = f.fit_all;
   f.flatness_all = f.fit_all.residuals.range();
-  f.flatness = f.fit.residuals.range();
-  if (minimum_zones) {
-    const LeftOut left(f.zone, trim.out);
-    f.flatness_mz = minimum_zone_plane(f.zone).width;
+  {
+    const LeftOut left(f.zone, out);
+    if (!out.empty()) f.fit = fit_plane(f.zone, sensor);
+    if (minimum_zones) f.flatness_mz = minimum_zone_plane(f.zone).width;
   }
-  f.residuals = plane_residuals(f.zone, f.fit.plane);
+  f.flatness = f.fit.residuals.range();
+  if (!out.empty()) f.residuals = plane_residuals(f.zone, f.fit.plane);
   f.spacing_mm = std::sqrt(f.area_mm2 / static_cast<double>(f.points));
   noise_of(f);
 }

@@ -36,6 +36,26 @@ void select(const Points& from, const ZoneCodes& codes, std::uint8_t least, Poin
   });
 }
 
+Points points_of(const Points& from, const ZoneCodes& codes, std::uint8_t code) {
+  Points out;
+  out.origin = from.origin;
+  for (std::size_t i = 0; i < codes.size(); ++i)
+    if (codes[i] == code) out.push_local(from.x[i], from.y[i], from.z[i]);
+  return out;
+}
+
+Points thinned(const Points& from, std::size_t most) {
+  Points out;
+  out.origin = from.origin;
+  const std::size_t n = from.size(), kept = std::min(n, most);
+  out.reserve(kept);
+  for (std::size_t k = 0; k < kept; ++k) {
+    const std::size_t i = k * n / kept;
+    out.push_local(from.x[i], from.y[i], from.z[i]);
+  }
+  return out;
+}
+
 bool same_selection(const ZoneCodes& a, const ZoneCodes& b, std::uint8_t least) {
   if (a.size() != b.size()) return false;
   std::size_t different = 0;

@@ -20,6 +20,10 @@ using ZoneCodes = std::vector<std::uint8_t>;  // one a point
 std::size_t count_code(const ZoneCodes& codes, std::uint8_t code);
 /// The points of code `least` or more, in order. `into` is overwritten; its memory is used again.
 void select(const Points& from, const ZoneCodes& codes, std::uint8_t least, Points& into);
+/// The points of exactly this code, in order.
+Points points_of(const Points& from, const ZoneCodes& codes, std::uint8_t code);
+/// At most `most` points, evenly spread in order.
+Points thinned(const Points& from, std::size_t most);
 /// Whether the same points have code `least` or more.
 bool same_selection(const ZoneCodes& a, const ZoneCodes& b, std::uint8_t least);
 

@@ -18,18 +18,23 @@ struct ZoneNoise {
   std::size_t pairs = 0;  ///< of neighbours that gave it; 0: the residuals' rms, A = 1
 };
 
-/// Residuals laid out on the surface they belong to. mm
-struct SurfaceResiduals {
-  std::vector<double> u, v;      ///< place on the surface, true distances between neighbours
-  std::vector<double> residual;  ///< along the ray, mm
-  double spacing_mm = 0;         ///< √(area / points)
+/// A zone with its residuals, seen along `ray`. mm
+struct ZoneSurface {
+  const Points& points;
+  const std::vector<double>& residuals;  ///< along the normal
+  Vec3 ray = -Vec3::UnitZ();             ///< unit
+  /// Of a sphere: residuals are divided by the cosine of the normal with the ray, which gives them
+  /// along the ray. nullopt: a plane, they stay along the normal.
+  std::optional<Vec3> center;
+  double spacing_mm = 0;  ///< √(area / points)
 };
 
 /// Correlation of neighbours from the semivariogram γ(d) = ½⟨(e_i − e_j)²⟩ in up to 48 patches of
 /// 16 × 16 spacings: sd² is its level at 9–12 spacings, ρ = 1 − γ/sd², and A = 1 + Σ 2πk ρ_k over
-/// whole spacings k to the first ρ_k < 0.05. Pairs are found by place, so that the order of the
-/// points does not matter; differences cancel shape errors longer than a patch.
-ZoneNoise zone_noise(const SurfaceResiduals& surface);
+/// whole spacings k to the first ρ_k < 0.05. Patches are squares across the ray, distances true;
+/// pairs are found by place, so that the order of the points does not matter. Differences cancel
+/// shape errors longer than a patch.
+ZoneNoise zone_noise(const ZoneSurface& surface);
 
 /// The noise of one session: A as the mean over the zones, weighted by their pairs; sd likewise by
 /// squares. A zone without pairs is left out; none at all gives A = 1.

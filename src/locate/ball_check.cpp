@@ -292,13 +292,16 @@ Objection objection(const BallRefined& ball,
                     const std::optional<Vec3>& sensor) {
   // Where the size is not known either, chance finds more that looks like a ball.
   const bool known = demands.nominal_radius > 0;
-  const std::size_t least_support = known ? 30 : 60;
+  const double least_support = known ? 30 : 60;
   const double most_scatter = known ? 0.13 : 0.06, least_cap = known ? 22 : 30;
   const double most_u_radius = known ? 0.05 : 0.03, most_form = known ? 0.035 : 0.025;
   constexpr double kLeastCoverage = 0.4, kLeastPurity = 0.6;
   constexpr double kNoiseFactor = 2.5, kForm = 0.015, kMostAstigmatism = 0.25;
   const double r = ball.sphere.radius;
-  if (e.support < least_support) return {fmt::format("only {} points", e.support)};
+  // The noisier, the more points it takes to tell a ball from what else noise makes round.
+  const double coarse = e.scatter / (0.04 * r);
+  if (static_cast<double>(e.support) < std::max(least_support, 20 * (1 + coarse * coarse)))
+    return {fmt::format("only {} points", e.support)};
   if (sensor && e.axis.dot((*sensor - ball.sphere.center).normalized()) < -0.2)
     return {"hollow as the sensor sees it"};
   if (e.scatter > most_scatter * r)

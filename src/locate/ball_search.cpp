@@ -17,7 +17,10 @@ constexpr double kLooked = 0.35;        // radii about the surface that a fit se
 constexpr double kNormalWithin = 45;    // degrees
 constexpr double kCellsARadius = 0.25;  // cell edge
 constexpr double kCoarsest = 0.15;      // of the scene: largest cells in the search for any size
-constexpr double kSame = 0.5;           // centres nearer than this many radii: one ball
+// Largest radius in cell edges that patches are asked about: on larger spheres they are flat, and
+// coarser cells see them better. The coarsest see gently curved surfaces, to tell of them.
+constexpr double kMostEdges = 12, kMostEdgesAtLast = 300;
+constexpr double kSame = 0.5;  // centres nearer than this many radii: one ball
 
 struct Candidate {
   BallStart start;
@@ -154,10 +157,12 @@ void search_unknown(Scene& scene, std::vector<Candidate>& candidates) {
   const double extent = box.empty() ? 0 : (box.hi - box.lo).norm();
   for (int index = 0;; ++index) {
     const SceneLevel& cells = scene.level(index);
-    const auto starts = vote_for_any_radius(cells, scene.sensor());
+    const bool last = cells.grid.edge() > kCoarsest * extent || cells.grid.size() < 8;
+    const auto starts =
+        vote_for_any_radius(cells, scene.sensor(), last ? kMostEdgesAtLast : kMostEdges);
     const auto found = examine(scene, index, starts, {0, 0});
     candidates.insert(candidates.end(), found.begin(), found.end());
-    if (cells.grid.edge() > kCoarsest * extent || cells.grid.size() < 8) break;
+    if (last) break;
   }
 }
 

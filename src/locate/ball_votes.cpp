@@ -103,9 +103,10 @@ std::vector<BallStart> vote_for_radius(const SceneLevel& level,
 }
 
 std::vector<BallStart> vote_for_any_radius(const SceneLevel& level,
-                                           const std::optional<Vec3>& sensor) {
-  // Patches reach 1.5 edges: smaller spheres do not fit in, on much larger ones they are flat.
-  constexpr double kLeast = 1.2, kMost = 12, kSignificant = 4;
+                                           const std::optional<Vec3>& sensor,
+                                           double most_edges) {
+  // Patches reach 1.5 edges: smaller spheres do not fit in.
+  constexpr double kLeast = 1.2, kSignificant = 4;
   const double edge = level.grid.edge();
   std::map<int, Votes> octaves;
   for (const Patch& patch : level.patches) {
@@ -114,7 +115,7 @@ std::vector<BallStart> vote_for_any_radius(const SceneLevel& level,
     if (sensor && side != side_of_center(patch, sensor)) continue;  // hollow
     const double depth = std::abs(0.5 / patch.bend);
     const double radius = 0.5 * (depth + std::sqrt(depth * depth + 2 * patch.spread));
-    if (radius < kLeast * edge || radius > kMost * edge) continue;
+    if (radius < kLeast * edge || radius > most_edges * edge) continue;
     const double octave = 2 * std::log2(radius);
     const int own = static_cast<int>(std::floor(octave));
     vote(patch, side, radius, octaves[own]);

@@ -23,8 +23,9 @@ std::vector<BallStart> vote_for_radius(const SceneLevel& level,
                                        double tolerance);
 
 /// The same without a size: patches with a significant bend vote for their own sphere, each
-/// half-octave of radii apart.
+/// half-octave of radii apart, up to `most_edges` cell edges.
 std::vector<BallStart> vote_for_any_radius(const SceneLevel& level,
-                                           const std::optional<Vec3>& sensor);
+                                           const std::optional<Vec3>& sensor,
+                                           double most_edges);
 
 }  // namespace rigproof

@@ -159,7 +159,8 @@ BarMatch best_order(std::vector<BarMatch> orders, const std::vector<BallSighting
   if (!diameters_tell(*best.artefact)) return best;
   for (const BarMatch& m : orders)
     if (diameter_disorder(m, sighted) < diameter_disorder(best, sighted)) best = m;
-  best.swapped = best.balls != orders.front().balls;
+  const auto placed = centers(best, sighted);
+  best.swapped = placed.front() > placed.back();
   return best;
 }
 

@@ -28,8 +28,8 @@ struct BarTolerances {
 };
 
 /// Every set of sighted balls that matches, once each, in its best order: by distances, then by
-/// diameters, then from left to right (X, then Y, then Z) as the list is taken to run. A pair whose
-/// diameters fit the other way round is turned and marked `swapped`.
+/// diameters, then from left to right (X, then Y, then Z) as the list is taken to run. Where
+/// the diameters make it run from right to left it is marked `swapped`.
 std::vector<BarMatch> match_bar(const std::vector<BallSighting>& sighted,
                                 const Artefact& artefact,
                                 const BarTolerances& tolerances);

@@ -124,30 +124,30 @@ struct Measured {
 /// Does a second-order surface explain most of what stands off the plane, and does it bend by more
 /// than a rig could bend a plate?
 bool is_curved(const Points& points, const PlateSighting& plate) {
-  constexpr double kExplained = 0.5, kLeastBend = 0.01;  // of the variance; of the size
-  Mat3 normal = Mat3::Zero();
-  Vec3 right = Vec3::Zero();
-  double variance = 0;
+  constexpr double kExplained = 0.5, kLeastBend = 0.01;  // of the variance; of the width
   const double a = 0.5 * plate.length_mm, b = 0.5 * plate.width_mm;
-  if (!(b > 0)) return false;
-  const auto bends_at = [&](std::size_t i, double& d) {
+  const double n = static_cast<double>(points.size());
+  if (!(b > 0) || n < 10) return false;
+  Mat3 square = Mat3::Zero();
+  Vec3 sum = Vec3::Zero(), product = Vec3::Zero();
+  double sum_d = 0, square_d = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
     const Vec3 q = points.at(i) - plate.plane.point;
     const double u = q.dot(plate.axis_u) / a, v = q.dot(plate.axis_v) / b;
-    d = plate.plane.normal.dot(q);
-    return Vec3(u * u - 1.0 / 3, v * v - 1.0 / 3, u * v);
-  };
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    double d;
-    const Vec3 row = bends_at(i, d);
-    normal += row * row.transpose();
-    right += d * row;
-    variance += d * d;
+    const double d = plate.plane.normal.dot(q);
+    const Vec3 row(u * u, v * v, u * v);
+    square += row * row.transpose();
+    sum += row;
+    product += d * row;
+    sum_d += d;
+    square_d += d * d;
   }
-  const PrincipalAxes principal = principal_axes(normal);
+  const PrincipalAxes principal = principal_axes(square - sum * sum.transpose() / n);
   if (!(principal.values[0] > 1e-9 * principal.values[2])) return false;
-  const Vec3 turned = principal.axes.transpose() * right;
-  const Vec3 bends = principal.axes * turned.cwiseQuotient(principal.values);
-  return bends.dot(right) > kExplained * variance &&
+  const Vec3 right = product - sum * sum_d / n;
+  const Vec3 bends =
+      principal.axes * (principal.axes.transpose() * right).cwiseQuotient(principal.values);
+  return bends.dot(right) > kExplained * (square_d - sum_d * sum_d / n) &&
          bends.cwiseAbs().maxCoeff() > kLeastBend * plate.width_mm;
 }
 

@@ -46,26 +46,31 @@ Details in_zone(const Details& all, const Sphere& about, const Vec3& axis, const
   return out;
 }
 
-// Max − min after the allowance, by its definition.
-template <typename Refit>
-double range_kept(const Points& points,
-                  std::vector<double> residuals,
-                  double share,
-                  const Refit& refit) {
-  const std::size_t count = allowance(share, points.size());
-  if (count == 0) return residual_stats(residuals).range();
-  const std::vector<std::size_t> out = largest_residuals(residuals, count);
-  Points kept;
-  kept.origin = points.origin;
+// What the allowance leaves, by its definition.
+Points kept(const Points& points, const std::vector<double>& residuals, double share) {
+  const std::vector<std::size_t> out =
+      largest_residuals(residuals, allowance(share, points.size()));
+  Points left;
+  left.origin = points.origin;
+  left.reserve(points.size());
   std::size_t next = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
-    if (next < out.size() && out[next] == i) {
+    if (next < out.size() && out[next] == i)
       ++next;
-      continue;
-    }
-    kept.push_local(points.x[i], points.y[i], points.z[i]);
+    else
+      left.push_local(points.x[i], points.y[i], points.z[i]);
   }
-  return refit(kept);
+  return left;
+}
+
+SphereFit kept_sphere(const Points& points, const Sphere& about, double share) {
+  const SphereFit all = fit_sphere_from(points, about);
+  return fit_sphere_from(kept(points, sphere_residuals(points, all.sphere), share), all.sphere);
+}
+
+PlaneFit kept_plane(const Points& points, double share) {
+  const PlaneFit all = fit_plane(points, Vec3(Vec3::Zero()));
+  return fit_plane(kept(points, plane_residuals(points, all.plane), share), Vec3(Vec3::Zero()));
 }
 
 double upper_tail(double x) { return 0.5 * std::erfc(x / std::numbers::sqrt2); }
@@ -75,10 +80,8 @@ struct Noise {
   std::size_t astray = 0;
 };
 
-double range_of(const Noise& noise, std::size_t n, double share, double without_noise) {
-  const bool any = std::ranges::any_of(noise.sigmas, [](double s) { return s > 0; });
-  if (!any && noise.astray == 0) return without_noise;
-  return expected_range(noise.residuals, noise.sigmas, allowance(share, n), noise.astray);
+bool silent(const Noise& noise) {
+  return noise.astray == 0 && std::ranges::all_of(noise.sigmas, [](double s) { return s == 0; });
 }
 
 }  // namespace
@@ -144,19 +147,21 @@ ExpectedBall expect_ball(const MeasuredScan& scan,
 
   const Points clean = gather(zone, origin, &MeasuredDetail::clean);
   const Points real = gather(zone, origin, &MeasuredDetail::truth);
-  const auto refit = [&](const Points& kept) {
-    return fit_sphere_from(kept, about).residuals.range();
-  };
-  const std::vector<double> residuals = sphere_residuals(clean, about);
-  e.true_form = range_kept(
-      real, sphere_residuals(real, fit_sphere_from(real, about).sphere), allowance_share, refit);
-  Noise noise{residuals, {}, 0};
+  e.true_form = kept_sphere(real, about, allowance_share).residuals.range();
+  Noise noise{sphere_residuals(clean, about), {}, 0};
   for (const MeasuredDetail* d : zone) {
     noise.sigmas.push_back(0.5 * std::abs(about.deviation(d->high) - about.deviation(d->low)));
     noise.astray += d->outlier;
   }
-  e.form = range_of(
-      noise, zone.size(), allowance_share, range_kept(clean, residuals, allowance_share, refit));
+  if (silent(noise)) {
+    // Which points the allowance takes is then no matter of chance.
+    const SphereFit left = kept_sphere(clean, about, allowance_share);
+    e.sphere = left.sphere;
+    e.form = left.residuals.range();
+    return e;
+  }
+  e.form = expected_range(
+      noise.residuals, noise.sigmas, allowance(allowance_share, zone.size()), noise.astray);
   return e;
 }
 
@@ -178,24 +183,23 @@ ExpectedPlate expect_plate(const MeasuredScan& scan,
   }
   e.points = zone.size();
   if (zone.size() < 10) return e;
-  const Vec3 sensor = Vec3::Zero();
   const Points clean = gather(zone, pose.translation, &MeasuredDetail::clean);
   const Points real = gather(zone, pose.translation, &MeasuredDetail::truth);
-  const PlaneFit fit = fit_plane(clean, sensor);
+  const PlaneFit fit = fit_plane(clean, Vec3(Vec3::Zero()));
   e.ok = fit.ok();
   e.plane = fit.plane;
-  const auto refit = [&](const Points& kept) { return fit_plane(kept, sensor).residuals.range(); };
-  const std::vector<double> residuals = plane_residuals(clean, fit.plane);
-  e.true_flatness = range_kept(
-      real, plane_residuals(real, fit_plane(real, sensor).plane), allowance_share, refit);
-  Noise noise{residuals, {}, 0};
+  e.true_flatness = kept_plane(real, allowance_share).residuals.range();
+  Noise noise{plane_residuals(clean, fit.plane), {}, 0};
   for (const MeasuredDetail* d : zone) {
     noise.sigmas.push_back(0.5 *
                            std::abs(fit.plane.deviation(d->high) - fit.plane.deviation(d->low)));
     noise.astray += d->outlier;
   }
-  e.flatness = range_of(
-      noise, zone.size(), allowance_share, range_kept(clean, residuals, allowance_share, refit));
+  e.flatness = silent(noise) ? kept_plane(clean, allowance_share).residuals.range()
+                             : expected_range(noise.residuals,
+                                              noise.sigmas,
+                                              allowance(allowance_share, zone.size()),
+                                              noise.astray);
   return e;
 }
 

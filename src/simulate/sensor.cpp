@@ -11,6 +11,7 @@ namespace rigproof {
 namespace {
 
 constexpr int kBlockRows = 32;
+constexpr int kBlocksAtOnce = 16;  // in memory
 constexpr int kCoverageStep = 24;
 constexpr double kEdgePx = 1.5;   // a matching window this near to an edge sees both sides
 constexpr double kHaloDeg = 1.5;  // about the saturated spot
@@ -276,29 +277,41 @@ Blemishes Blemishes::none() {
   return b;
 }
 
+void measure_rows(const VirtualScene& scene,
+                  const Sensor& sensor,
+                  const ScanCondition& condition,
+                  const Chance& chance,
+                  int threads,
+                  const std::function<void(const MeasuredScan&)>& take) {
+  const Renderer renderer(scene, sensor, condition, chance);
+  const int blocks = (renderer.rows() + kBlockRows - 1) / kBlockRows;
+  for (int first = 0; first < blocks; first += kBlocksAtOnce) {
+    std::vector<MeasuredScan> parts(std::min(kBlocksAtOnce, blocks - first));
+    parallel_blocks(parts.size(), threads, [&](std::size_t b, int) {
+      const int row0 = (first + static_cast<int>(b)) * kBlockRows;
+      parts[b] = renderer.block(row0, std::min(kBlockRows, renderer.rows() - row0));
+    });
+    for (const MeasuredScan& part : parts) take(part);
+  }
+}
+
 MeasuredScan measure(const VirtualScene& scene,
                      const Sensor& sensor,
                      const ScanCondition& condition,
                      const Chance& chance,
                      int threads) {
-  const Renderer renderer(scene, sensor, condition, chance);
-  const std::size_t blocks = (renderer.rows() + kBlockRows - 1) / kBlockRows;
-  std::vector<MeasuredScan> parts(blocks);
-  parallel_blocks(blocks, threads, [&](std::size_t b, int) {
-    const int row0 = static_cast<int>(b) * kBlockRows;
-    parts[b] = renderer.block(row0, std::min(kBlockRows, renderer.rows() - row0));
-  });
   MeasuredScan all;
-  all.rows = renderer.rows();
-  all.columns = renderer.columns();
-  for (MeasuredScan& part : parts) {
+  const auto [width, height] = sensor.truth.cameras[0].image_px;
+  all.columns = (width + sensor.step - 1) / sensor.step;
+  all.rows = (height + sensor.step - 1) / sensor.step;
+  measure_rows(scene, sensor, condition, chance, threads, [&](const MeasuredScan& part) {
     const auto first = static_cast<std::int32_t>(all.details.size());
-    for (MeasuredPoint& p : part.points)
+    for (MeasuredPoint p : part.points) {
       if (p.detail >= 0) p.detail += first;
-    all.points.insert(all.points.end(), part.points.begin(), part.points.end());
+      all.points.push_back(p);
+    }
     all.details.insert(all.details.end(), part.details.begin(), part.details.end());
-    part = {};
-  }
+  });
   return all;
 }
 

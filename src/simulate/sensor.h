@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <vector>
 
 #include "optics/match.h"
@@ -80,6 +81,15 @@ MeasuredScan measure(const VirtualScene& scene,
                      const ScanCondition& condition,
                      const Chance& chance,
                      int threads = 0);
+
+/// The same in pieces, top to bottom: `take` is called in order for every block of rows. Indices of
+/// details count within the piece.
+void measure_rows(const VirtualScene& scene,
+                  const Sensor& sensor,
+                  const ScanCondition& condition,
+                  const Chance& chance,
+                  int threads,
+                  const std::function<void(const MeasuredScan&)>& take);
 
 /// Share of all camera-1 pixels that would give a point, from every 24th pixel.
 double covered_share(const VirtualScene& scene, const Sensor& sensor);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <fstream>
 #include <map>
+#include <set>
 
 #include <gtest/gtest.h>
 
@@ -148,6 +149,21 @@ TEST(Assess, TheRigThatIsOutIsFoundOutside) {
   ASSERT_NE(size, nullptr);
   EXPECT_EQ((*size)["verdict"], "outside");
   for (const auto& v : (*size)["values"]) EXPECT_GT(v["value"].get<double>(), 10) << v["scan"];
+}
+
+TEST(Assess, AStopInTheMiddleLeavesNothingBehind) {
+  const fs::path dir = scratch_folder("stop");
+  fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
+  std::set<fs::path> before;
+  for (const auto& entry : fs::directory_iterator(dir / "s")) before.insert(entry.path());
+  for (const int delay_ms : {30, 120, 250}) {
+    const ProgramRun run = run_program({"assess", dir / "s", "--quiet"}, ".", delay_ms);
+    if (run.code == 0) GTEST_SKIP() << "this machine assesses 15 scans in " << delay_ms << " ms";
+    EXPECT_EQ(run.code, 130) << run.err;
+    std::set<fs::path> after;
+    for (const auto& entry : fs::directory_iterator(dir / "s")) after.insert(entry.path());
+    EXPECT_EQ(before, after);
+  }
 }
 
 TEST(Assess, RefusesWhatItCannotAssess) {

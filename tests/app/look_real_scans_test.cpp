@@ -70,14 +70,53 @@ TEST(LookWhole, TablePlanes) {
   }
 }
 
-TEST(LookWhole, ConstructedSets) {
+/// A constructed or published set with its answers, as the set's own header states them.
+struct KnownSet {
+  const char* file;
+  const char* kind;
+  const char* quantity;
+  double answer, tolerance;
+};
+
+TEST(LookWhole, ReferenceSetsThroughTheProgram) {
   RIGPROOF_SHARED_FILE(folder, "refdata");
-  const auto sphere = whole(folder / "ns_sphere_hemi_1000.csv", "ball", "mm");
-  EXPECT_NEAR(sphere["radius"].get<double>(), 12.7, 1e-9);
-  EXPECT_NEAR(sphere["form"].get<double>(), 0.116090788873715, 1e-9);
-  const auto plane = whole(folder / "mz_plane_22_w0.020.csv", "plate", "mm");
-  EXPECT_NEAR(plane["flatness_mz"].get<double>(), 0.02, 1e-9);
-  EXPECT_NEAR(plane["flatness"].get<double>(), 0.0228550028851, 1e-9);
+  const std::vector<KnownSet> sets{
+      {"ns_sphere_25pts.csv", "ball", "radius", 12.5, 1e-9},
+      {"ns_sphere_25pts.csv", "ball", "form", 0.0115420566847145, 1e-9},
+      {"ns_sphere_full_200.csv", "ball", "radius", 25, 1e-9},
+      {"ns_sphere_full_200.csv", "ball", "form", 0.0652975562600378, 1e-9},
+      {"ns_sphere_hemi_1000.csv", "ball", "radius", 12.7, 1e-9},
+      {"ns_sphere_hemi_1000.csv", "ball", "form", 0.116090788873715, 1e-9},
+      {"mz_sphere_23_full_z0.030.csv", "ball", "form_mz", 0.030000000000001137, 1e-9},
+      {"ns_plane_25pts.csv", "plate", "flatness", 0.00960881899359807, 1e-9},
+      {"ns_plane_25pts.csv", "plate", "flatness_mz", 0.00867317153557, 1e-9},
+      {"ns_plane_400.csv", "plate", "flatness", 0.062115718992079, 1e-9},
+      {"ns_plane_400.csv", "plate", "flatness_mz", 0.0602504283896, 1e-9},
+      {"mz_plane_22_w0.020.csv", "plate", "flatness_mz", 0.02, 1e-9},
+      {"mz_plane_22_w0.020.csv", "plate", "flatness", 0.0228550028851, 1e-9},
+      {"mz_plane_31_w0.035.csv", "plate", "flatness_mz", 0.035, 1e-9},
+      {"mz_plane_31_w0.035.csv", "plate", "flatness", 0.0360101972769, 1e-9},
+      {"flatness_4x4.csv", "plate", "flatness_mz", 0.01, 1e-9},
+      // The header prints 0.0110500001; exact arithmetic gives 0.011050000079.
+      {"flatness_4x4.csv", "plate", "flatness", 0.0110500001, 1e-10}};
+  for (const auto& set : sets)
+    EXPECT_NEAR(whole(folder / set.file, set.kind, "mm")[set.quantity].get<double>(),
+                set.answer,
+                set.tolerance)
+        << set.file << " " << set.quantity;
+}
+
+// CGAL's demo data (the folder's README): meshes and clouds of known spheres in several formats.
+TEST(LookWhole, SpheresInEveryFormat) {
+  RIGPROOF_SHARED_FILE(folder, "scans/points3");
+  for (const char* file : {"mesh_sphere.ply", "mesh_sphere.stl", "mesh_sphere.off"})
+    EXPECT_NEAR(whole(folder / file, "ball", "mm")["radius"].get<double>(), 0.5, 1e-5) << file;
+  EXPECT_NEAR(whole(folder / "sphere926.pwn", "ball", "mm")["radius"].get<double>(), 10, 1e-4);
+  const auto small = whole(folder / "sphere_1k.xyz", "ball", "mm");
+  EXPECT_NEAR(small["radius"].get<double>(), 0.993784, 1e-6);
+  EXPECT_NEAR(small["rms"].get<double>(), 3.7e-3, 5e-5);
+  EXPECT_NEAR(
+      whole(folder / "sphere_20k.xyz", "ball", "mm")["radius"].get<double>(), 1.001404, 1e-6);
 }
 
 TEST(Look, TheBallInAFullDepthFrame) {

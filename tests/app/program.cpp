@@ -6,6 +6,7 @@
 
 #include <fcntl.h>
 #include <gtest/gtest.h>
+#include <signal.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -28,7 +29,8 @@ std::filesystem::path scratch_folder(const std::string& name) {
 }
 
 ProgramRun run_program(const std::vector<std::string>& arguments,
-                       const std::filesystem::path& folder) {
+                       const std::filesystem::path& folder,
+                       int interrupt_after_ms) {
   static int count = 0;
   const auto base = std::filesystem::path(testing::TempDir()) /
                     ("run_" + std::to_string(::getpid()) + "_" + std::to_string(count++));
@@ -44,6 +46,10 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
     argv.push_back(nullptr);
     ::execv(RIGPROOF_PROGRAM, argv.data());
     ::_exit(127);
+  }
+  if (interrupt_after_ms > 0) {
+    ::usleep(1000 * static_cast<unsigned>(interrupt_after_ms));
+    ::kill(child, SIGINT);
   }
   int status = 0;
   ::waitpid(child, &status, 0);

@@ -14,9 +14,11 @@ struct ProgramRun {
   nlohmann::json json() const { return nlohmann::json::parse(out); }
 };
 
-/// Runs the built program with these arguments in `folder`, without a terminal.
+/// Runs the built program with these arguments in `folder`, without a terminal; with a delay it
+/// gets SIGINT after that many milliseconds.
 ProgramRun run_program(const std::vector<std::string>& arguments,
-                       const std::filesystem::path& folder = ".");
+                       const std::filesystem::path& folder = ".",
+                       int interrupt_after_ms = 0);
 
 /// A fresh folder for one test.
 std::filesystem::path scratch_folder(const std::string& name);

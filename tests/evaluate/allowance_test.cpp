@@ -37,6 +37,14 @@ TEST(Allowance, IsTheFloor) {
   EXPECT_EQ(allowance(0, 1000000), 0u);
 }
 
+TEST(KeptRange, IsTheRangeOfWhatTheAllowanceLeaves) {
+  EXPECT_DOUBLE_EQ(kept_range({0.1, -0.5, 0.5, 0.2, -0.4}, 0), 1.0);
+  EXPECT_DOUBLE_EQ(kept_range({0.1, -0.5, 0.5, 0.2, -0.4}, 0.2), 0.9);  // ties by index
+  EXPECT_DOUBLE_EQ(kept_range({0.1, -0.5, 0.5, 0.2, -0.4}, 0.4), 0.6);
+  EXPECT_DOUBLE_EQ(kept_range({}, 0.1), 0);
+  EXPECT_DOUBLE_EQ(kept_range({3}, 1), 0);
+}
+
 TEST(LeftOut, TakesExactlyTheNamedPointsAndPutsThemBack) {
   Random random(3, 0);
   for (int round = 0; round < 50; ++round) {

@@ -36,7 +36,8 @@ TEST(BallZone, HoldsTheGateAndTheCapAboutItsOwnFit) {
   EXPECT_EQ(f.zone.size(), f.points);
   EXPECT_EQ(f.residuals.size(), f.points);
   EXPECT_NEAR((f.fit.sphere.center - kBall.center).norm(), 0, 0.003);
-  EXPECT_NEAR(f.cap_half_angle_deg, 60, 0.5);
+  // Even in projection: 99 % of the points lie within sin² = 0.99 sin² 60°, which is 59.5°.
+  EXPECT_NEAR(f.cap_half_angle_deg, 59.5, 0.1);
   EXPECT_NEAR(f.seen_half_angle_deg, 80, 1);
   EXPECT_NEAR(f.zone_half_angle_deg, 60, 0.5);
   // A cap of half-angle α has the solid angle 2π(1 − cos α).
@@ -209,8 +210,12 @@ TEST(BallZone, ZoneChoiceSeesAnErrorAtTheRimOfTheCap) {
     return fit_sphere(p);
   };
   const SphereFit wide = cap_of(65), narrow = cap_of(55);
-  EXPECT_NEAR(f.zone_size, wide.sphere.radius - narrow.sphere.radius, 1e-8);
-  EXPECT_NEAR((f.zone_center - 0.5 * (wide.sphere.center - narrow.sphere.center)).norm(), 0, 1e-8);
+  // One Gauss–Newton step from the settled fit stands for a whole fit: within 2 % of the term,
+  // which is a line of the budget.
+  const double size = wide.sphere.radius - narrow.sphere.radius;
+  const Vec3 center = 0.5 * (wide.sphere.center - narrow.sphere.center);
+  EXPECT_NEAR(f.zone_size, size, 0.02 * std::abs(size));
+  EXPECT_NEAR((f.zone_center - center).norm(), 0, 0.02 * center.norm());
   EXPECT_GT(std::abs(f.zone_size), 1e-4);
 }
 

@@ -5,6 +5,8 @@
 namespace rigproof {
 namespace {
 
+// Pitches are such that no line of the grid falls on an edge of the zone, where rounding would
+// decide.
 const Vec3 kCenter(10, -20, 600);
 const Vec3 kU = Vec3(1, 0.1, 0.3).normalized();
 const Vec3 kV = (Vec3(-0.05, 1, 0.1) - Vec3(-0.05, 1, 0.1).dot(kU) * kU).normalized();
@@ -22,7 +24,7 @@ ZoneContext nominal(double length, double width, double border = -1) {
 TEST(PlateZone, IsTheNominalRectangleLessItsBorder) {
   Random random(1, 0);
   const Points points = made::plate(
-      kCenter, kU, kV, 300, 200, 1, [&](double, double) { return 0.01 * random.normal(); });
+      kCenter, kU, kV, 300, 200, 1.07, [&](double, double) { return 0.01 * random.normal(); });
   const PlateFeature f = made::plate_feature(points, seen(), nominal(300, 200));
   ASSERT_TRUE(f.fit.ok());
   EXPECT_TRUE(f.settled);
@@ -31,7 +33,7 @@ TEST(PlateZone, IsTheNominalRectangleLessItsBorder) {
   EXPECT_NEAR(f.width_mm, 194, 1.01);
   EXPECT_NEAR(f.area_mm2, f.length_mm * f.width_mm, 1e-9);
   EXPECT_NEAR((f.center - kCenter).norm(), 0, 0.2);
-  EXPECT_NEAR(f.spacing_mm, 1, 0.01);
+  EXPECT_NEAR(f.spacing_mm, 1.07, 0.02);
   std::size_t inside = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {
     const Vec3 d = points.at(i) - f.center;
@@ -46,13 +48,13 @@ TEST(PlateZone, IsTheNominalRectangleLessItsBorder) {
 TEST(PlateZone, FlatnessOfASaddleAndOfADent) {
   // z = 0.01 xy / 10⁴ over ± 100: the least-squares plane is z = 0.
   const auto saddle = [](double a, double b) { return 1e-6 * a * b; };
-  ZoneContext context = nominal(200, 200, 0);
+  ZoneContext context = nominal(200, 200, 5);
   context.minimum_zones = true;
   const PlateFeature f = made::plate_feature(
-      made::plate(kCenter, kU, kV, 200, 200, 2, saddle), seen(200, 200), context);
+      made::plate(kCenter, kU, kV, 200, 200, 1.9, saddle), seen(200, 200), context);
   const double a = f.length_mm / 2, b = f.width_mm / 2;
   EXPECT_NEAR(f.flatness, 2e-6 * a * b, 0.001);
-  EXPECT_NEAR(*f.flatness_mz, f.flatness, 1e-6);
+  EXPECT_NEAR(*f.flatness_mz, f.flatness, 1e-5);
 
   Points dented = made::plate(kCenter, kU, kV, 300, 200, 1);
   const Vec3 w = kU.cross(kV);
@@ -103,7 +105,7 @@ TEST(PlateZone, IsCutByTheMeasuringVolume) {
 TEST(PlateZone, MovesWithTheRigAndIgnoresTheOrder) {
   Random random(2, 0);
   const Points points = made::plate(
-      kCenter, kU, kV, 300, 200, 1.5, [&](double, double) { return 0.01 * random.normal(); });
+      kCenter, kU, kV, 300, 200, 1.3, [&](double, double) { return 0.01 * random.normal(); });
   ZoneContext context = nominal(300, 200);
   context.allowance_plate = 0.003;
   const PlateFeature a = made::plate_feature(points, seen(), context);

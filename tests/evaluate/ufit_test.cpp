@@ -7,29 +7,36 @@
 namespace rigproof {
 namespace {
 
+struct Surface {
+  Points points;
+  std::vector<double> residual;
+};
+
+ZoneNoise noise_of(const Surface& s) {
+  return zone_noise({s.points, s.residual, -Vec3::UnitZ(), std::nullopt, 1});
+}
+
 // White noise on a unit grid, then the mean over (2h+1)² neighbours, scaled back to deviation 1.
-SurfaceResiduals field(int n, int h, std::uint64_t seed) {
+Surface field(int n, int h, std::uint64_t seed) {
   Random random(seed, 0);
   const int m = n + 2 * h;
   std::vector<double> white(static_cast<std::size_t>(m * m));
   for (double& w : white) w = random.normal();
-  SurfaceResiduals s;
-  s.spacing_mm = 1;
+  Surface s;
   for (int i = 0; i < n; ++i)
     for (int j = 0; j < n; ++j) {
       double sum = 0;
       for (int a = 0; a <= 2 * h; ++a)
         for (int b = 0; b <= 2 * h; ++b)
           sum += white[static_cast<std::size_t>((i + a) * m + j + b)];
-      s.u.push_back(i);
-      s.v.push_back(j);
+      s.points.push_local(i, j, 0);
       s.residual.push_back(sum / (2 * h + 1));
     }
   return s;
 }
 
 TEST(ZoneNoise, WhiteNoiseHasAnAreaOfOnePoint) {
-  const ZoneNoise n = zone_noise(field(150, 0, 1));
+  const ZoneNoise n = noise_of(field(150, 0, 1));
   EXPECT_NEAR(n.sd_mm, 1, 0.03);
   EXPECT_GE(n.area, 1);
   EXPECT_LT(n.area, 1.6);
@@ -39,8 +46,7 @@ TEST(ZoneNoise, ABoxMeanOfNinePointsHasAnAreaOfNine) {
   // ∬ρ of a box mean over k points is k.
   for (const auto& [h, area] : {std::pair{1, 9.0}, {2, 25.0}}) {
     std::vector<ZoneNoise> zones;
-    for (std::uint64_t seed = 1; seed <= 6; ++seed)
-      zones.push_back(zone_noise(field(160, h, seed)));
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) zones.push_back(noise_of(field(160, h, seed)));
     const ZoneNoise pooled = pooled_noise(zones);
     EXPECT_NEAR(pooled.area, area, 0.2 * area);
     EXPECT_NEAR(pooled.sd_mm, 1, 0.05);
@@ -48,24 +54,23 @@ TEST(ZoneNoise, ABoxMeanOfNinePointsHasAnAreaOfNine) {
 }
 
 TEST(ZoneNoise, IgnoresLongShapesAndTheOrderOfThePoints) {
-  SurfaceResiduals s = field(150, 1, 3);
-  const ZoneNoise plain = zone_noise(s);
-  for (std::size_t i = 0; i < s.u.size(); ++i) s.residual[i] += 2e-4 * s.u[i] * s.u[i];
-  const ZoneNoise bowed = zone_noise(s);
+  Surface s = field(150, 1, 3);
+  const ZoneNoise plain = noise_of(s);
+  for (std::size_t i = 0; i < s.residual.size(); ++i)
+    s.residual[i] += 2e-4 * s.points.x[i] * s.points.x[i];
+  const ZoneNoise bowed = noise_of(s);
   EXPECT_NEAR(bowed.area, plain.area, 0.25 * plain.area);
-  SurfaceResiduals mixed;
-  mixed.spacing_mm = 1;
-  for (std::size_t k = 0; k < s.u.size(); ++k) {
-    const std::size_t i = k * 7919 % s.u.size();
-    mixed.u.push_back(s.u[i]);
-    mixed.v.push_back(s.v[i]);
+  Surface mixed;
+  for (std::size_t k = 0; k < s.residual.size(); ++k) {
+    const std::size_t i = k * 7919 % s.residual.size();
+    mixed.points.push(s.points.at(i));
     mixed.residual.push_back(s.residual[i]);
   }
-  EXPECT_NEAR(zone_noise(mixed).area, bowed.area, 0.2 * bowed.area);
+  EXPECT_NEAR(noise_of(mixed).area, bowed.area, 0.2 * bowed.area);
 }
 
 TEST(ZoneNoise, TooFewPointsAreTakenAsIndependent) {
-  const ZoneNoise n = zone_noise(field(5, 0, 1));
+  const ZoneNoise n = noise_of(field(5, 0, 1));
   EXPECT_EQ(n.pairs, 0u);
   EXPECT_EQ(n.area, 1);
   EXPECT_GT(n.sd_mm, 0.5);

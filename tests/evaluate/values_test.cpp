@@ -162,8 +162,10 @@ TEST_F(BarValues, DispersionAndPatches) {
   for (const char* id : {"form_dispersion", "form_25", "size_25"})
     procedure_.characteristics[id] = {};
   measure(200, 30, 20, 0.01);
-  // 95 % of normal deviations lie within ± 1.96 σ: D95 = 3.92 σ.
-  EXPECT_NEAR(value("form_dispersion", "A").value, 0.0392, 0.0008);
+  // 95 % of normal deviations lie within ± 1.96 σ: D95 = 3.92 σ, less what the search for the
+  // shortest interval gains on a finite sample.
+  EXPECT_LE(value("form_dispersion", "A").value, 0.0392 * 1.01);
+  EXPECT_GE(value("form_dispersion", "A").value, 0.0392 * 0.95);
   const double concentric = value("form_dispersion", "A").value;
   // Means of n/25 points: range of 25 normals is 3.93 standard errors, less for four parameters.
   const double sem = 0.01 / std::sqrt(static_cast<double>(features_[0].points) / 25);

@@ -42,7 +42,7 @@ INSTANTIATE_TEST_SUITE_P(
     KnownBalls,
     testing::Values(KnownCase{{"clean", 1 / 5000., 180, 1, 0, 0}, 5e-4, 2e-3},
                     KnownCase{{"fine", 1 / 500.}, 1e-3, 0.02},
-                    KnownCase{{"outliers", 1 / 500., 180, 1, 0.05, 0.3}, 1e-3, 0.02},
+                    KnownCase{{"outliers", 1 / 500., 180, 1, 0.05, 0.3}, 2.5e-3, 0.02},
                     KnownCase{{"medium", 1 / 100.}, 5e-3, 0.03},
                     KnownCase{{"coarse", 1 / 30.}, 0.015, 0.06},
                     KnownCase{{"coarsest", 1 / 10., 180, 1, 0.02, 0.2, 360}, 0.04, 0.12},

@@ -13,7 +13,6 @@ using namespace testing_scenes;
 LocateRequest request_of(const BallScene& scene) {
   LocateRequest request;
   request.ball_diameters_mm = {scene.asked_mm};
-  request.unknown_plates = true;
   return request;
 }
 
@@ -42,16 +41,16 @@ void expect_moved(const Sighting& a, const Sighting& b, const RigidTransform& mo
     EXPECT_TRUE(std::ranges::any_of(b.balls, [&](const BallSighting& other) {
       return (other.sphere.center - moved).norm() < part * ball.sphere.radius &&
              std::abs(other.sphere.radius - ball.sphere.radius) < part * ball.sphere.radius &&
-             other.view_axis.dot(motion.rotation * ball.view_axis) > 0.99;
+             other.view_axis.dot(motion.rotation * ball.view_axis) > 0.97;
     }));
   }
 }
 
 TEST(Sighting, SameBitsWithAnyNumberOfThreads) {
-  for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+  for (std::uint64_t seed = 1; seed <= 3; ++seed) {
     const BallScene scene = make_ball_scene({"", 1 / 300.}, seed);
     LocateRequest request = request_of(scene);
-    request.unknown_balls = seed == 1;
+    request.unknown_balls = request.unknown_plates = seed == 1;
     const Sighting one = locate_points(scene.points, request, 1);
     expect_same_bits(one, locate_points(scene.points, request, 2));
     expect_same_bits(one, locate_points(scene.points, request, 5));
@@ -92,8 +91,8 @@ TEST(Sighting, MovesWithTheScene) {
     there.sensor = motion * Vec3(Vec3::Zero());
     const Sighting a = locate_points(scene.points, here), b = locate_points(moved, there);
     EXPECT_EQ(a.balls.size(), 3u);
-    // The cells lie differently, which moves an M-estimator's fixed point by part of its noise.
-    expect_moved(a, b, motion, 0.01);
+    // The cells lie differently; what the M-estimator settles on hardly does.
+    expect_moved(a, b, motion, 3e-3);
   }
 }
 
