@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
 
 #include <fmt/format.h>
 
@@ -51,6 +50,21 @@ std::string rounded_up(const ReportContext& context, double mm) {
   return context.numbers.number(shown, decimals) + "\u00a0" + context.numbers.large_unit();
 }
 
+/// A repeat at the place of an earlier value adds no place: same artefact, same middle, same lean.
+std::size_t distinct_places(const CharacteristicResult& c) {
+  std::vector<const TestValue*> places;
+  for (const auto& v : c.values) {
+    const TestValue& value = v.value;
+    const bool repeat = std::ranges::any_of(places, [&](const TestValue* p) {
+      return p->artefact == value.artefact && (p->center - value.center).norm() < 10 &&
+             std::abs(p->direction.dot(value.direction)) >
+                 0.996 * p->direction.norm() * value.direction.norm() - 1e-9;
+    });
+    if (!repeat) places.push_back(&value);
+  }
+  return places.size();
+}
+
 }  // namespace
 
 const JudgedValue* weakest_value(const Results& results) {
@@ -91,8 +105,7 @@ std::string customer_sentence(const ReportContext& context) {
   const CharacteristicResult* c = spoken_about(context.results);
   if (!c) return context.t("sentence.nothing");
   const JudgedValue* worst = worst_of(*c);
-  std::set<std::string> scans;
-  for (const auto& v : c->values) scans.insert(v.value.scan);
+  const std::size_t places = distinct_places(*c);
   const bool distance = c->id == "sphere_spacing" || c->id == "center_distance";
   const std::string volume = volume_words(context);
   Words words{
@@ -100,10 +113,10 @@ std::string customer_sentence(const ReportContext& context) {
       {"what",
        distance ? known_lengths(context, *c)
                 : context.t("sentence.what", {{"name", context.name(c->id)}})},
-      {"n", std::to_string(scans.size())},
+      {"n", std::to_string(places)},
       {"field", volume.empty() ? "" : " " + context.t("sentence.field", {{"volume", volume}})},
       {"within", rounded_up(context, worst ? std::abs(worst->value.value) : 0)}};
-  std::string text = context.t(scans.size() == 1 ? "sentence.one" : "sentence.many", words);
+  std::string text = context.t(places == 1 ? "sentence.one" : "sentence.many", words);
   if (worst && worst->decision)
     text += " " +
             context.t("sentence.agreed", {{"limit", rounded_up(context, worst->decision->limit)}});

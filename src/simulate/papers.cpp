@@ -26,7 +26,10 @@ NoiseReference noise_reference(const Scenario& s, int step) {
 void change_papers(Session& session, const FaultPlan& plan) {
   using namespace std::chrono;
   for (Artefact& a : session.artefacts) {
-    if (plan.has("overdue")) a.due = 2025y / December / 31;
+    if (plan.has("overdue")) {
+      a.date = 2024y / December / 31;
+      a.due = 2025y / December / 31;
+    }
     if (plan.has("swapped") && a.balls.size() == 2)
       std::swap(a.balls[0].diameter, a.balls[1].diameter);
   }
