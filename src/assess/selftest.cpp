@@ -55,7 +55,9 @@ bool SelfCheck::passed() const { return std::abs(got - expected) <= tolerance; }
 std::vector<SelfCheck> run_selftest() {
   std::vector<SelfCheck> out;
   const Sphere ball{{12.5, -40, 610}, 15.0006};
-  const SphereFit fit = fit_sphere(paired_cap(ball, 0.004), {.sensor = Vec3::Zero()});
+  SphereFitOptions behind_the_surface;
+  behind_the_surface.sensor = Vec3::Zero();
+  const SphereFit fit = fit_sphere(paired_cap(ball, 0.004), behind_the_surface);
   out.push_back({"sphere: radius", "closed form", ball.radius, fit.sphere.radius, 1e-9});
   out.push_back(
       {"sphere: centre", "closed form", 0, (fit.sphere.center - ball.center).norm(), 1e-9});

@@ -34,7 +34,9 @@ TEST(Findings, EveryRowRendersInThreeParts) {
     EXPECT_EQ(f.text.find("  "), std::string::npos) << f.text;
     for (const std::string& name : placeholders(kind.text))
       EXPECT_NE(f.text.find("<" + name + ">"), std::string::npos);
-    if (kind.other) EXPECT_NE(*kind.other, kind.severity);
+    if (kind.other) {
+      EXPECT_NE(*kind.other, kind.severity);
+    }
   }
 }
 

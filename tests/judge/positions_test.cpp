@@ -98,7 +98,9 @@ TEST(Positions, ClusteredWhenOneThirdHoldsMost) {
     bars.push_back(bar(k, {0, 0, 600}, {1, 0.5 * (k % 3 - 1), 0.5 * (k / 3) - 0.2}));
   for (auto& b : bars) b.touches = {b.center - 130 * b.direction, b.center + 130 * b.direction};
   const auto f = clustered(bars, count_positions(bars, false, kSame), kVolume);
-  if (f) EXPECT_EQ(f->text.find("left to right"), std::string::npos) << f->text;
+  if (f) {
+    EXPECT_EQ(f->text.find("left to right"), std::string::npos) << f->text;
+  }
 }
 
 }  // namespace
