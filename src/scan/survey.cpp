@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <limits>
 #include <type_traits>
 
@@ -87,7 +88,8 @@ class Pass {
   Pass(const PointTable& table, const Delivery& delivery, const Sampling& sampling, Survey& out)
       : table_(table), delivery_(delivery), sampling_(sampling), out_(out) {
     boxes_.resize(out.blocks(table.count));
-    packed_ = table.layout.is_packed_float() && !delivery.turned;
+    bare_floats_ = table.layout.is_packed_float();
+    packed_ = bare_floats_ && !delivery.turned;
   }
 
   void block(std::size_t b, std::vector<char>& buffer) {
@@ -120,9 +122,13 @@ class Pass {
   void run(std::size_t b, std::uint64_t first, const char* data, std::size_t n, Picker& picker) {
     const Layout& layout = table_.layout;
     for (; picker.point() < first + n; picker.next()) {
-      T x, y, z;
-      unpack(layout, data + (picker.point() - first) * layout.stride, 1, &x, &y, &z);
-      sample(picker.group(), x, y, z);
+      T p[3];
+      const char* at = data + (picker.point() - first) * layout.stride;
+      if (std::is_same_v<T, float> && bare_floats_)
+        std::memcpy(p, at, sizeof p);
+      else
+        unpack(layout, at, 1, &p[0], &p[1], &p[2]);
+      sample(picker.group(), p[0], p[1], p[2]);
     }
     T lo[3], hi[3];
     if constexpr (std::is_same_v<T, float>)
@@ -175,7 +181,8 @@ class Pass {
   const Sampling& sampling_;
   Survey& out_;
   std::vector<Box> boxes_;
-  bool packed_ = false;
+  bool bare_floats_ = false;  ///< records are three floats in host order
+  bool packed_ = false;       ///< and the box of the floats is the box of the points
 };
 
 template <class T>
