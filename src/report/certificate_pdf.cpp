@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "report/certificate.h"
 #include "report/certificate_content.h"
 #include "report/pdf_attach.h"
@@ -267,6 +269,17 @@ PdfInfo info(const ReportContext& context, const CertificateContent& content) {
   return info;
 }
 
+/// Noon of the test day; a fixed day where none is known, so that bytes depend on the content
+/// alone.
+std::string pdf_date(const std::optional<Date>& date) {
+  const Date d =
+      date.value_or(Date{std::chrono::year{2000}, std::chrono::month{1}, std::chrono::day{1}});
+  return fmt::format("D:{:04}{:02}{:02}120000Z",
+                     static_cast<int>(d.year()),
+                     static_cast<unsigned>(d.month()),
+                     static_cast<unsigned>(d.day()));
+}
+
 }  // namespace
 
 std::string certificate_pdf(const Results& results, const ReportOptions& options) {
@@ -281,7 +294,7 @@ std::string certificate_pdf(const Results& results, const ReportOptions& options
   attachment.media_type = "application/json";
   attachment.description = "results.json of " + plain_text(results.session.id, 80);
   attachment.content = context.results_text();
-  attachment.date = results.session.date;
+  attachment.date = pdf_date(results.session.date);
   return attach(pdf.finish(), attachment, context.language.code());
 }
 

@@ -2,7 +2,6 @@
 
 #include <memory>
 
-#include <fmt/format.h>
 #include <qpdf/Buffer.hh>
 #include <qpdf/QPDF.hh>
 #include <qpdf/QPDFEFStreamObjectHelper.hh>
@@ -15,20 +14,11 @@
 namespace rigproof {
 namespace {
 
-std::string pdf_date(const std::optional<Date>& date) {
-  const Date d =
-      date.value_or(Date{std::chrono::year{2000}, std::chrono::month{1}, std::chrono::day{1}});
-  return fmt::format("D:{:04}{:02}{:02}120000Z",
-                     static_cast<int>(d.year()),
-                     static_cast<unsigned>(d.month()),
-                     static_cast<unsigned>(d.day()));
-}
-
 void add_file(QPDF& pdf, const Attachment& file) {
   auto stream = QPDFEFStreamObjectHelper::createEFStream(pdf, file.content);
   stream.setSubtype(file.media_type);
-  stream.setCreationDate(pdf_date(file.date));
-  stream.setModDate(pdf_date(file.date));
+  stream.setCreationDate(file.date);
+  stream.setModDate(file.date);
   auto spec = QPDFFileSpecObjectHelper::createFileSpec(pdf, file.name, stream);
   spec.setDescription(file.description);
   QPDFObjectHandle handle = spec.getObjectHandle();
