@@ -29,7 +29,10 @@ void bind(CLI::App& app, const Option& option) {
       option.into);
   if (!option.value.empty()) bound->type_name(option.value);
   if (option.required) bound->required();
-  if (option.values > 1) bound->expected(option.values);
+  if (option.values > 1)
+    bound->expected(option.values);
+  else if (option.name.starts_with('-'))
+    bound->allow_extra_args(false);  // a list takes one value each time, not the next positional
 }
 
 void add_common(CLI::App& app, Console& console) {

@@ -1,16 +1,23 @@
 #include <clocale>
 
+#include "app/add_command.h"
 #include "app/assess_command.h"
 #include "app/command.h"
 #include "app/look_command.h"
+#include "app/new_command.h"
 #include "app/selftest_command.h"
 #include "app/simulate_command.h"
 
 int main(int argc, char** argv) {
   std::setlocale(LC_ALL, "C");  // numbers are read and written with a point, whatever the locale
   using namespace rigproof;
-  return run_command_line(
-      {demo_command(), look_command(), assess_command(), simulate_command(), selftest_command()},
-      argc,
-      argv);
+  return run_command_line({demo_command(),
+                           look_command(),
+                           assess_command(),
+                           simulate_command(),
+                           selftest_command(),
+                           add_command(),
+                           new_command()},
+                          argc,
+                          argv);
 }

@@ -1,0 +1,9 @@
+#pragma once
+
+#include "app/command.h"
+
+namespace rigproof {
+
+Command new_command();
+
+}  // namespace rigproof
