@@ -25,6 +25,13 @@ cmake -S "$here" -B "$here/build" -G Ninja $launcher -DRIGPROOF_WERROR=$werror >
 cmake --build "$here/build" -j "$jobs"
 ctest --test-dir "$here/build" -j "$jobs" --output-on-failure
 
+echo "== the installed program finds its own files"
+installed=$(mktemp -d)
+trap 'rm -rf "$installed"' EXIT
+cmake --install "$here/build" --prefix "$installed" >/dev/null
+(cd "$installed" && RIGPROOF_HOME="$installed/home" bin/rigproof selftest --quiet &&
+  RIGPROOF_HOME="$installed/home" bin/rigproof new s --rig R12/300 --yes --quiet)
+
 if [ $ci -eq 1 ]; then
   echo "== AddressSanitizer and UBSan"
   # shellcheck disable=SC2086
