@@ -1,0 +1,160 @@
+// The one file that knows how a history line looks as JSON.
+#include <algorithm>
+#include <limits>
+
+#include <nlohmann/json.hpp>
+
+#include "base/error.h"
+#include "record/history.h"
+
+namespace rigproof {
+namespace {
+
+using Json = nlohmann::ordered_json;
+constexpr const char* kSchema = "rigproof-history-1";
+
+std::string line(const Json& j) {
+  return j.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+Json value(const HistoryValue& v) {
+  Json j{{"characteristic", v.characteristic},
+         {"artefact", v.artefact},
+         {"feature", v.feature},
+         {"zone", v.zone},
+         {"place", v.place},
+         {"scan", v.scan},
+         {"measured", v.measured},
+         {"reference", v.reference},
+         {"value", v.value},
+         {"U", v.U}};
+  j["limit"] = v.limit ? Json(*v.limit) : Json(nullptr);
+  j["verdict"] = v.verdict.empty() ? Json(nullptr) : Json(v.verdict);
+  return j;
+}
+
+/// A number; null stands for one that is none.
+double number(const Json& j, const char* key) {
+  const Json& v = j.at(key);
+  return v.is_null() ? std::numeric_limits<double>::quiet_NaN() : v.get<double>();
+}
+
+HistoryValue parse_value(const Json& j) {
+  HistoryValue v;
+  v.characteristic = j.at("characteristic");
+  v.artefact = j.at("artefact");
+  v.feature = j.at("feature");
+  v.zone = j.at("zone");
+  v.place = j.at("place");
+  v.scan = j.at("scan");
+  v.measured = number(j, "measured");
+  v.reference = number(j, "reference");
+  v.value = number(j, "value");
+  v.U = number(j, "U");
+  if (!j.at("limit").is_null()) v.limit = j.at("limit").get<double>();
+  if (!j.at("verdict").is_null()) v.verdict = j.at("verdict");
+  return v;
+}
+
+HistoryCheck parse_check(const Json& j) {
+  HistoryCheck c;
+  c.rig = j.at("rig");
+  c.field = j.at("field");
+  c.session = j.at("session");
+  c.kind = j.at("kind");
+  c.procedure = j.at("procedure");
+  c.day = j.at("day");
+  c.calibration = j.at("calibration");
+  c.verdict = j.at("verdict");
+  c.headline = j.at("headline");
+  c.version = j.at("version");
+  c.recorded = j.at("recorded");
+  for (const auto& v : j.at("values")) c.values.push_back(parse_value(v));
+  for (const auto& v : j.at("causes"))
+    c.causes.push_back({v.at("id"), v.at("unit"), number(v, "coefficient"), number(v, "u")});
+  for (const auto& v : j.at("findings"))
+    c.findings.push_back({v.at("id"), v.at("severity"), v.at("scan")});
+  c.id = digest_of(c);
+  return c;
+}
+
+HistoryEvent parse_event(const Json& j) {
+  HistoryEvent e;
+  e.rig = j.at("rig");
+  e.field = j.at("field");
+  e.day = j.at("day");
+  e.kind = j.at("kind");
+  e.note = j.at("note");
+  e.recorded = j.at("recorded");
+  e.id = digest_of(e);
+  return e;
+}
+
+[[noreturn]] void refuse(const std::string& where, const std::string& what) {
+  throw Error(ErrorKind::data,
+              where + ": " + what,
+              "Import lines that this program exported; nothing was taken from this one.");
+}
+
+}  // namespace
+
+std::string to_json_line(const HistoryCheck& c) {
+  Json j{{"schema", kSchema},
+         {"record", "check"},
+         {"rig", c.rig},
+         {"field", c.field},
+         {"session", c.session},
+         {"kind", c.kind},
+         {"procedure", c.procedure},
+         {"day", c.day},
+         {"calibration", c.calibration},
+         {"verdict", c.verdict},
+         {"headline", c.headline},
+         {"version", c.version},
+         {"recorded", c.recorded}};
+  j["values"] = Json::array();
+  for (const auto& v : c.values) j["values"].push_back(value(v));
+  j["causes"] = Json::array();
+  for (const auto& v : c.causes)
+    j["causes"].push_back(
+        {{"id", v.id}, {"unit", v.unit}, {"coefficient", v.coefficient}, {"u", v.u}});
+  j["findings"] = Json::array();
+  for (const auto& f : c.findings)
+    j["findings"].push_back({{"id", f.id}, {"severity", f.severity}, {"scan", f.scan}});
+  return line(j);
+}
+
+std::string to_json_line(const HistoryEvent& e) {
+  return line({{"schema", kSchema},
+               {"record", "event"},
+               {"rig", e.rig},
+               {"field", e.field},
+               {"day", e.day},
+               {"kind", e.kind},
+               {"note", e.note},
+               {"recorded", e.recorded}});
+}
+
+HistoryLine parse_json_line(const std::string& text, const std::string& where) {
+  HistoryLine out;
+  try {
+    const Json j = Json::parse(text);
+    if (j.at("schema") != kSchema)
+      refuse(where, "schema is " + j.at("schema").dump() + ", not " + kSchema);
+    const std::string record = j.at("record");
+    if (record == "check")
+      out.check = parse_check(j);
+    else if (record == "event")
+      out.event = parse_event(j);
+    else
+      refuse(where, "\"" + record + "\" is neither a check nor an event");
+    parse_date(out.check ? out.check->day : out.event->day);
+  } catch (const Json::exception& error) {
+    refuse(where, std::string("is not a history line: ") + error.what());
+  }
+  if (out.event && std::ranges::find(event_kinds(), out.event->kind) == event_kinds().end())
+    refuse(where, "\"" + out.event->kind + "\" is no kind of event");
+  return out;
+}
+
+}  // namespace rigproof

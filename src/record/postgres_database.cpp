@@ -1,0 +1,147 @@
+// The one file that speaks to PostgreSQL.
+#include <charconv>
+#include <cstdlib>
+
+#include <libpq-fe.h>
+
+#include "base/error.h"
+#include "base/number.h"
+#include "record/database.h"
+
+namespace rigproof {
+namespace {
+
+using Result = std::unique_ptr<PGresult, void (*)(PGresult*)>;
+
+// Column types of the protocol (PostgreSQL's pg_type catalogue).
+constexpr Oid kInt8 = 20, kFloat8 = 701;
+
+/// Host and database of a connection, without its password.
+std::string shown(PGconn* connection) {
+  const char* host = PQhost(connection);
+  const char* database = PQdb(connection);
+  return std::string("postgresql://") + (host ? host : "") + "/" + (database ? database : "");
+}
+
+class PostgresDatabase : public Database {
+ public:
+  explicit PostgresDatabase(const std::string& url)
+      : connection_(PQconnectdb(url.c_str()), PQfinish) {
+    if (PQstatus(connection_.get()) != CONNECTION_OK)
+      throw Error(ErrorKind::io,
+                  "the history store does not answer: " + message(),
+                  "Check RIGPROOF_STORE and the server; sessions can be added later with rigproof "
+                  "rigs --rebuild FOLDER_OF_SESSIONS.");
+    PQsetNoticeProcessor(connection_.get(), [](void*, const char*) {}, nullptr);
+    // A commit must be on disk whatever the server's default; shortest exact numbers.
+    for (const char* setting : {"SET synchronous_commit = on",
+                                "SET extra_float_digits = 1",
+                                "SET client_encoding = 'UTF8'"})
+      change(setting);
+  }
+
+  void begin() override { change("BEGIN"); }
+  void commit() override { change("COMMIT"); }
+  void roll_back() noexcept override { PQclear(PQexec(connection_.get(), "ROLLBACK")); }
+  std::int64_t change(const std::string& statement, const Row& parameters = {}) override {
+    const Result result = run(statement, parameters);
+    return std::atoll(PQcmdTuples(result.get()));
+  }
+  void read(const std::string& query,
+            const Row& parameters,
+            const std::function<void(const Row&)>& row) override;
+  void make_append_only(const std::string& table) override;
+  void lock_schema() override { change("SELECT pg_advisory_xact_lock(7249076)"); }
+  std::string name() const override { return shown(connection_.get()); }
+
+ private:
+  std::string message() const {
+    std::string text = PQerrorMessage(connection_.get());
+    while (!text.empty() && (text.back() == '\n' || text.back() == ' ')) text.pop_back();
+    return text;
+  }
+  Result run(const std::string& statement, const Row& parameters);
+
+  std::unique_ptr<PGconn, void (*)(PGconn*)> connection_;
+};
+
+Result PostgresDatabase::run(const std::string& statement, const Row& parameters) {
+  std::vector<std::string> texts;
+  std::vector<const char*> pointers;
+  texts.reserve(parameters.size());
+  for (const Cell& cell : parameters) {
+    if (std::holds_alternative<std::monostate>(cell)) {
+      pointers.push_back(nullptr);
+      continue;
+    }
+    if (const auto* real = std::get_if<double>(&cell))
+      texts.push_back(exact(*real));
+    else if (const auto* whole = std::get_if<std::int64_t>(&cell))
+      texts.push_back(std::to_string(*whole));
+    else
+      texts.push_back(std::get<std::string>(cell));
+    pointers.push_back(texts.back().c_str());
+  }
+  Result result(PQexecParams(connection_.get(),
+                             statement.c_str(),
+                             static_cast<int>(parameters.size()),
+                             nullptr,
+                             pointers.data(),
+                             nullptr,
+                             nullptr,
+                             0),
+                PQclear);
+  const ExecStatusType status = PQresultStatus(result.get());
+  if (status != PGRES_COMMAND_OK && status != PGRES_TUPLES_OK)
+    throw Error(ErrorKind::io,
+                name() + ": history store: " + message(),
+                "Check the server; sessions can be added later with rigproof rigs --rebuild "
+                "FOLDER_OF_SESSIONS.");
+  return result;
+}
+
+Cell cell_of(const PGresult* result, int row, int column) {
+  if (PQgetisnull(result, row, column)) return {};
+  const char* text = PQgetvalue(result, row, column);
+  const char* end = text + PQgetlength(result, row, column);
+  if (PQftype(result, column) == kFloat8) {
+    double real = 0;
+    std::from_chars(text, end, real);
+    return real;
+  }
+  if (PQftype(result, column) == kInt8) {
+    std::int64_t whole = 0;
+    std::from_chars(text, end, whole);
+    return whole;
+  }
+  return std::string(text, end);
+}
+
+void PostgresDatabase::read(const std::string& query,
+                            const Row& parameters,
+                            const std::function<void(const Row&)>& row) {
+  const Result result = run(query, parameters);
+  Row cells;
+  for (int r = 0; r < PQntuples(result.get()); ++r) {
+    cells.clear();
+    for (int c = 0; c < PQnfields(result.get()); ++c) cells.push_back(cell_of(result.get(), r, c));
+    row(cells);
+  }
+}
+
+void PostgresDatabase::make_append_only(const std::string& table) {
+  change(
+      "CREATE OR REPLACE FUNCTION rigproof_append_only() RETURNS trigger LANGUAGE plpgsql AS "
+      "$$ BEGIN RAISE EXCEPTION 'the history is append-only'; END $$");
+  change("DROP TRIGGER IF EXISTS append_only ON " + table);
+  change("CREATE TRIGGER append_only BEFORE UPDATE OR DELETE OR TRUNCATE ON " + table +
+         " FOR EACH STATEMENT EXECUTE FUNCTION rigproof_append_only()");
+}
+
+}  // namespace
+
+std::unique_ptr<Database> open_postgres(const std::string& url) {
+  return std::make_unique<PostgresDatabase>(url);
+}
+
+}  // namespace rigproof
