@@ -7,6 +7,7 @@
 
 #include "app/bare_session.h"
 #include "app/console.h"
+#include "app/history_log.h"
 #include "app/interrupt.h"
 #include "assess/assess.h"
 #include "base/input_file.h"
@@ -112,6 +113,7 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   const Results results = assess(session, options);
   const fs::path written =
       write_outputs(results, o.out.empty() ? session.folder / "out" : fs::path(o.out), o.timings);
+  log_to_history(results, console);
   if (console.json)
     console.result(results_json(results, o.timings));
   else

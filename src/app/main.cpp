@@ -5,8 +5,10 @@
 #include "app/command.h"
 #include "app/look_command.h"
 #include "app/new_command.h"
+#include "app/rigs_command.h"
 #include "app/selftest_command.h"
 #include "app/simulate_command.h"
+#include "app/trend_command.h"
 
 int main(int argc, char** argv) {
   std::setlocale(LC_ALL, "C");  // numbers are read and written with a point, whatever the locale
@@ -17,7 +19,9 @@ int main(int argc, char** argv) {
                            simulate_command(),
                            selftest_command(),
                            add_command(),
-                           new_command()},
+                           new_command(),
+                           trend_command(),
+                           rigs_command()},
                           argc,
                           argv);
 }

@@ -1,12 +1,10 @@
 #include "record/history.h"
 
-#include <chrono>
 #include <ctime>
 #include <map>
 
 #include "base/error.h"
 #include "base/sha256.h"
-#include "base/version.h"
 
 namespace rigproof {
 namespace {
@@ -61,7 +59,9 @@ const std::vector<std::string>& event_kinds() {
 std::string digest_of(const HistoryCheck& check) { return digest(check); }
 std::string digest_of(const HistoryEvent& event) { return digest(event); }
 
-std::optional<HistoryCheck> history_check(const Results& r, const std::string& recorded) {
+std::optional<HistoryCheck> history_check(const Results& r,
+                                          const std::string& recorded,
+                                          const std::string& by_version) {
   const Session& s = r.session;
   if (r.simulated || !s.rig_given || s.rig.id.empty() || s.field_name.empty()) return std::nullopt;
   HistoryCheck check;
@@ -74,7 +74,7 @@ std::optional<HistoryCheck> history_check(const Results& r, const std::string& r
   check.calibration = r.calibration_sha256.empty() ? s.calibration : r.calibration_sha256;
   check.verdict = to_string(r.verdict);
   check.headline = r.headline;
-  check.version = version();
+  check.version = by_version;
   check.recorded = recorded;
   for (const auto& c : r.characteristics)
     for (const auto& v : c.values) check.values.push_back(history_value(v));
@@ -98,13 +98,15 @@ std::vector<HistoryCheck> last_runs(std::vector<HistoryCheck> checks) {
   return out;
 }
 
-std::string utc_now() {
-  const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
+std::string utc_text(std::chrono::system_clock::time_point time) {
+  const std::time_t now = std::chrono::system_clock::to_time_t(time);
   std::tm parts{};
   ::gmtime_r(&now, &parts);
   char text[32];
   std::strftime(text, sizeof text, "%Y-%m-%dT%H:%M:%SZ", &parts);
   return text;
 }
+
+std::string utc_now() { return utc_text(std::chrono::system_clock::now()); }
 
 }  // namespace rigproof

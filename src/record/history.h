@@ -1,10 +1,12 @@
 #pragma once
 
+#include <chrono>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "assess/results.h"
+#include "base/version.h"
 
 namespace rigproof {
 
@@ -53,8 +55,10 @@ const std::vector<std::string>& event_kinds();
 
 /// What the history keeps of results; nullopt for what never enters it: simulated sessions and
 /// sessions without a known rig. The day is the session's date, else the one its id begins with,
-/// else that of `recorded`.
-std::optional<HistoryCheck> history_check(const Results& results, const std::string& recorded);
+/// else that of `recorded`. `by_version`: of the program that evaluated.
+std::optional<HistoryCheck> history_check(const Results& results,
+                                          const std::string& recorded,
+                                          const std::string& by_version = version());
 
 /// The digest that identifies an entry.
 std::string digest_of(const HistoryCheck& check);
@@ -74,7 +78,8 @@ HistoryLine parse_json_line(const std::string& line, const std::string& where);
 /// Only the last recorded run of each session, in the order given.
 std::vector<HistoryCheck> last_runs(std::vector<HistoryCheck> checks);
 
-/// The time now in UTC as `recorded` writes it.
+/// A time in UTC as `recorded` writes it, and the time now.
+std::string utc_text(std::chrono::system_clock::time_point time);
 std::string utc_now();
 
 }  // namespace rigproof

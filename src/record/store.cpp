@@ -168,6 +168,15 @@ Store::~Store() = default;
 
 std::string Store::name() const { return database_->name(); }
 
+std::vector<std::pair<std::string, std::string>> Store::rigs() const {
+  std::vector<std::pair<std::string, std::string>> out;
+  database_->read(
+      "SELECT rig, field FROM checks UNION SELECT rig, field FROM events ORDER BY rig, field",
+      {},
+      [&](const Row& r) { out.emplace_back(text(r[0]), text(r[1])); });
+  return out;
+}
+
 bool Store::add(const HistoryCheck& c) {
   Transaction transaction(*database_);
   const Row head{c.id,

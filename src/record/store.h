@@ -37,6 +37,9 @@ class Store {
   std::vector<HistoryEvent> events(const std::string& rig = {},
                                    const std::string& field = {}) const;
 
+  /// Every rig and field with a check or an event, by name.
+  std::vector<std::pair<std::string, std::string>> rigs() const;
+
   std::string name() const;  ///< for messages
 
  private:

@@ -34,10 +34,14 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
   static int count = 0;
   const auto base = std::filesystem::path(testing::TempDir()) /
                     ("run_" + std::to_string(::getpid()) + "_" + std::to_string(count++));
+  const std::string home =
+      (std::filesystem::path(testing::TempDir()) / ("app_home_" + std::to_string(::getpid())))
+          .string();
   const std::string out = base.string() + ".out", err = base.string() + ".err";
   const pid_t child = ::fork();
   if (child == 0) {
     if (::chdir(folder.c_str()) != 0) ::_exit(126);
+    ::setenv("RIGPROOF_HOME", home.c_str(), 0);  // never the home folder of who runs the tests
     ::dup2(::open("/dev/null", O_RDONLY), 0);
     ::dup2(::open(out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600), 1);
     ::dup2(::open(err.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600), 2);
