@@ -117,7 +117,7 @@ Results assess(const Session& session, const AssessOptions& options) {
   results.temperature = artefact_temperature(session.environment);
   record_input_files(session, results.inputs);
   results.calibration_sha256 = calibration_digest(session, results.inputs);
-  results.findings = identity_findings(session, !results.calibration_sha256.empty(), std::nullopt);
+  results.findings = identity_findings(session, !results.calibration_sha256.empty(), session.date);
 
   std::vector<ScanPass> passes;
   for (const auto& file : session.scans) {

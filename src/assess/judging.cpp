@@ -4,8 +4,10 @@
 #include <cmath>
 #include <set>
 
+#include "assess/session_evidence.h"
 #include "evaluate/characteristic.h"
 #include "judge/joint.h"
+#include "judge/places.h"
 #include "judge/scan_gates.h"
 #include "judge/session_gates.h"
 #include "judge/session_verdict.h"
@@ -203,6 +205,41 @@ VerdictInput verdict_input(const Results& results,
   return input;
 }
 
+/// Places as named against places as found, of the artefact that a scan shows first.
+void places(Results& results, const std::vector<ScanPass>& passes, const Volume& volume) {
+  std::vector<NamedPlace> named;
+  for (const auto& pass : passes) {
+    if (pass.placed.empty() || pass.record.place.empty()) continue;
+    int hand = 0;
+    for (const auto& feature : pass.evidence.features)
+      if (hand == 0) hand = feature.hand;
+    named.push_back({pass.record.file, pass.record.place, pass.placed.front().center, hand});
+  }
+  add(results.findings, place_findings(named, volume));
+}
+
+/// The scan without which the verdict would be another.
+void one_scan_drives(Results& results, const VerdictInput& input) {
+  if (results.verdict != Verdict::outside && results.verdict != Verdict::undecided) return;
+  std::set<std::string> scans;
+  for (const auto& c : results.characteristics)
+    for (const auto& v : c.values)
+      if (v.decision && v.decision->verdict != Verdict::within) scans.insert(v.value.scan);
+  for (const auto& scan : scans) {
+    VerdictInput without = input;
+    for (std::size_t i = 0; i < results.characteristics.size(); ++i) {
+      without.characteristics[i].verdicts.clear();
+      for (const auto& v : results.characteristics[i].values)
+        if (v.decision && v.value.scan != scan)
+          without.characteristics[i].verdicts.push_back(v.decision->verdict);
+    }
+    const SessionVerdict other = session_verdict(without);
+    if (other.verdict != results.verdict)
+      results.findings.push_back(make_finding(
+          "one-scan-drives", {{"scan", scan}, {"other", to_string(other.verdict)}}, scan));
+  }
+}
+
 }  // namespace
 
 void judge_session(Results& results, std::vector<ScanPass>& passes) {
@@ -215,6 +252,8 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
     results.scans[i].reason = passes[i].record.reason;
   }
 
+  add(results.findings, session_evidence(session, passes));
+  add(results.findings, surface_bias(session, passes));
   characterise(results, passes);
 
   std::vector<PlacedArtefact> placed;
@@ -224,7 +263,12 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
       placed, session.procedure.bar_balls_are_positions, SamePlace::for_volume(volume));
   const auto progress = progress_of(session, placed, positions);
   warm_up(results, placed, positions, passes);
-  if (volume) add(results.findings, clustered(placed, positions, *volume));
+  if (volume) {
+    places(results, passes, *volume);
+    add(results.findings, clustered(placed, positions, *volume));
+    if (const Limit* limit = limit_of(session.limits, "sphere_spacing"))
+      add(results.findings, direction_missing(placed, *volume, limit->at(0)));
+  }
   for (const auto& artefact : session.artefacts)
     add(results.findings,
         artefact_findings(artefact, session.limits, session.procedure, volume, session.date));
@@ -237,11 +281,13 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
   add(results.findings, position_findings(progress, session.procedure.minutes_per_scan));
   zones(results);
 
-  const SessionVerdict verdict = session_verdict(verdict_input(results, progress, positions));
+  const VerdictInput input = verdict_input(results, progress, positions);
+  const SessionVerdict verdict = session_verdict(input);
   results.verdict = verdict.verdict;
   results.headline = verdict.headline;
   results.next_step = verdict.next_step;
   results.not_tested = verdict.not_tested;
+  one_scan_drives(results, input);
 }
 
 }  // namespace rigproof

@@ -6,6 +6,8 @@
 
 #include "assess/feature_record.h"
 #include "base/input_file.h"
+#include "judge/artefact_match.h"
+#include "judge/evidence_gates.h"
 #include "judge/scan_gates.h"
 
 namespace rigproof {
@@ -26,10 +28,15 @@ double allowance(const Procedure& procedure, const std::string& id) {
   return it == procedure.characteristics.end() ? 0 : it->second.allowance;
 }
 
+std::vector<Vec3> cameras_of(const ScanPassInput& in) {
+  if (!in.rig || !in.rig->stereo) return {};
+  const auto centers = in.rig->stereo->camera_centers();
+  return {centers.begin(), centers.end()};
+}
+
 ZoneContext zone_context(const ScanPassInput& in) {
   ZoneContext context;
-  if (in.rig && in.rig->stereo)
-    for (const Vec3& c : in.rig->stereo->camera_centers()) context.cameras.push_back(c);
+  context.cameras = cameras_of(in);
   context.allowance_ball = allowance(*in.procedure, "probing_form");
   context.allowance_plate = allowance(*in.procedure, "flatness");
   if (in.field) context.volume = &in.field->volume;
@@ -70,7 +77,7 @@ std::optional<Scan> open(const ScanPassInput& in, ScanPass& pass) {
   return std::nullopt;
 }
 
-ValueContext value_context(const ScanPassInput& in) {
+ValueContext value_context(const ScanPassInput& in, const ScanPass& pass) {
   ValueContext context;
   context.scan = in.name;
   context.place = in.place;
@@ -78,6 +85,7 @@ ValueContext value_context(const ScanPassInput& in) {
   context.procedure = in.procedure;
   context.environment = in.environment;
   context.test_date = in.test_date;
+  context.coordinate_step_mm = coordinate_step(pass.evidence);
   return context;
 }
 
@@ -143,12 +151,22 @@ void pass_balls(const Scan& scan,
                   in.field ? &in.field->volume : nullptr};
     add(pass.findings, ball_findings(ball, gate, *in.procedure, in.name));
   }
+  for (const BallFeature& ball : evaluated.balls)
+    placed.ball_radius = std::max(placed.ball_radius, ball.fit.sphere.radius);
+  for (std::size_t i = 0; i < by_ball.size(); ++i)
+    if (by_ball[i])
+      add_ball(pass.evidence,
+               *by_ball[i],
+               artefact.serial,
+               artefact.balls[i].id,
+               placed.touches.back() - placed.touches.front(),
+               cameras_of(in));
   for (const Vec3& c : placed.touches)
     placed.center += c / static_cast<double>(placed.touches.size());
   if (placed.touches.size() > 1)
     placed.direction = (placed.touches.back() - placed.touches.front()).normalized();
   pass.placed.push_back(std::move(placed));
-  std::vector<TestValue> values = ball_values(artefact, by_ball, value_context(in));
+  std::vector<TestValue> values = ball_values(artefact, by_ball, value_context(in, pass));
   pass.values.insert(pass.values.end(), values.begin(), values.end());
 }
 
@@ -174,10 +192,11 @@ void pass_plate(const Scan& scan,
       placed.touches.push_back(placed.center + u * plate.length_mm * plate.fit.axis_u +
                                v * plate.width_mm * plate.fit.axis_v);
   pass.placed.push_back(std::move(placed));
+  add_plate(pass.evidence, plate, artefact.serial);
   add(pass.findings,
       plate_findings(
           plate, artefact, in.field ? &in.field->volume : nullptr, *in.procedure, in.name));
-  std::vector<TestValue> values = plate_values(artefact, plate, value_context(in));
+  std::vector<TestValue> values = plate_values(artefact, plate, value_context(in, pass));
   pass.values.insert(pass.values.end(), values.begin(), values.end());
 }
 
@@ -188,9 +207,23 @@ void pass_anything(const Scan& scan,
                    ScanPass& pass) {
   const std::vector<double> unknown(sighting.balls.size(), 0.0);
   const Evaluated evaluated = evaluate(scan, in, sighting.balls, unknown, sighting.plates);
-  for (const auto& ball : evaluated.balls) pass.record.features.push_back(record_of(ball));
-  for (const auto& plate : evaluated.plates) pass.record.features.push_back(record_of(plate));
+  for (const auto& ball : evaluated.balls) {
+    pass.record.features.push_back(record_of(ball));
+    add_ball(pass.evidence, ball, "", "", Vec3::Zero(), cameras_of(in));
+  }
+  for (const auto& plate : evaluated.plates) {
+    pass.record.features.push_back(record_of(plate));
+    add_plate(pass.evidence, plate, "");
+  }
   if (pass.record.features.empty()) add(pass.findings, recognition_findings({}, sighting, in.name));
+}
+
+/// What was named must be what was measured.
+void check_name(const ScanPassInput& in, ScanPass& pass) {
+  const auto named = std::ranges::find(*in.artefacts, in.named_artefact, &Artefact::serial);
+  if (in.named_artefact.empty() || named == in.artefacts->end()) return;
+  if (const auto finding = wrong_artefact(*named, pass.values, *in.artefacts, in.name))
+    pass.findings.push_back(*finding);
 }
 
 /// A swap is said only where the diameters tell the balls apart by more than 4 u_fit.
@@ -207,7 +240,7 @@ void drop_unsure_swap(ScanPass& pass) {
 
 void finish(ScanPass& pass, const Scan& scan) {
   drop_unsure_swap(pass);
-  pass.record.sha256 = scan.sha256();
+  pass.record.sha256 = pass.evidence.fingerprint.sha256 = scan.sha256();
   for (const auto& finding : pass.findings)
     if (finding.severity == Severity::stop) reject(pass, finding);
   if (pass.record.status != ScanStatus::used) {
@@ -227,6 +260,8 @@ ScanPass pass_scan(const ScanPassInput& in) {
   pass.timings["read"] = seconds_since(start);
   if (!scan) return pass;
   record_facts(pass.record, *scan);
+  pass.evidence.scan = in.name;
+  pass.evidence.fingerprint = fingerprint(*scan);
   add(pass.findings, file_findings(scan->facts(), *in.rig, in.name));
 
   start = Clock::now();
@@ -251,7 +286,11 @@ ScanPass pass_scan(const ScanPassInput& in) {
       }
   }
   if (in.field && !pass.record.features.empty())
-    pass.record.zone = zone_id(in.field->volume, pass.record.features.front().center);
+    pass.record.zone = zone_id(
+        in.field->volume,
+        pass.placed.empty() ? pass.record.features.front().center : pass.placed.front().center);
+  check_name(in, pass);
+  add(pass.findings, evidence_findings(pass.evidence, *in.procedure));
   pass.timings["fit"] = seconds_since(start);
   finish(pass, *scan);
   return pass;

@@ -6,6 +6,7 @@
 
 #include "assess/results.h"
 #include "base/error.h"
+#include "evidence/evidence.h"
 #include "judge/positions.h"
 #include "locate/recognise.h"
 
@@ -33,6 +34,7 @@ struct ScanPass {
   std::vector<Finding> findings;
   std::vector<PlacedArtefact> placed;
   std::vector<ZoneNoise> ball_noise, plate_noise;  ///< pooled by the session pass
+  ScanEvidence evidence;                           ///< likewise
   std::map<std::string, double> timings;           ///< seconds: read, locate, fit
 };
 

@@ -203,7 +203,7 @@ const std::vector<FindingKind>& finding_table() {
        note},
       {"coarse-coordinates",
        warn,
-       scan,
+       session,
        "Coordinates are rounded to {step}, which alone adds {u}. · Steps become form error. · "
        "Export more digits, or a binary format.",
        {}},
@@ -310,8 +310,8 @@ const std::vector<FindingKind>& finding_table() {
       {"smoothed",
        warn,
        session,
-       "Neighbouring points agree over {length} point spacings, more than this rig's raw data, "
-       "though filter = \"{declared}\". · Smoothed data look better than the sensor is. · Switch "
+       "Neighbouring points agree over {length} point spacings, more than {than}, though filter = "
+       "\"{declared}\". · Smoothed data look better than the sensor is. · Switch "
        "the filter off, or declare it in rig.toml.",
        note},
       {"thinned",
@@ -349,7 +349,8 @@ const std::vector<FindingKind>& finding_table() {
       {"duplicate-points",
        note,
        scan,
-       "{n} points of {scan} occur twice ({percent} %). · Repeated points weigh double in the "
+       "{n} of {looked_at} points of {scan} that were compared occur twice ({percent} %). · "
+       "Repeated points weigh double in the "
        "fit. · Export single measurements.",
        warn},
       {"outliers-above-allowance",

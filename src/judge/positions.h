@@ -19,6 +19,7 @@ struct PlacedArtefact {
   Vec3 center = Vec3::Zero();     ///< ball centre, middle of the bar or plate; mm, sensor frame
   Vec3 direction = Vec3::Zero();  ///< of a bar or plate normal; the sign does not matter
   std::vector<Vec3> touches;      ///< what it reaches: ball centres, plate corners
+  double ball_radius = 0;         ///< largest of its balls, mm
   bool counts = true;             ///< inside the volume, in a scan without a stop, not withdrawn
 };
 

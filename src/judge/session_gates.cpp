@@ -162,6 +162,15 @@ std::vector<Finding> identity_findings(const Session& session,
     out.push_back(
         make_finding("limits-after-scans",
                      {{"limits_date", to_string(*date)}, {"scan_date", to_string(*first_scan)}}));
+  for (const Artefact& a : session.artefacts)
+    if (a.date && first_scan && std::chrono::sys_days(*a.date) > std::chrono::sys_days(*first_scan))
+      out.push_back(
+          make_finding("clock-odd",
+                       {{"detail",
+                         fmt::format("The certificate of {} is dated {}, after the test ({}).",
+                                     a.serial,
+                                     to_string(*a.date),
+                                     to_string(*first_scan))}}));
   return out;
 }
 

@@ -13,8 +13,9 @@
 
 namespace rigproof {
 
-/// calibration-by-words, lens-lock-unknown, limits-after-scans. `calibration_is_file`: the
-/// session's calibration names an existing file or folder. `first_scan`: day of the earliest scan.
+/// calibration-by-words, lens-lock-unknown, limits-after-scans, clock-odd. `calibration_is_file`:
+/// the session's calibration names an existing file or folder. `first_scan`: day of the earliest
+/// scan.
 std::vector<Finding> identity_findings(const Session& session,
                                        bool calibration_is_file,
                                        const std::optional<Date>& first_scan);

@@ -139,7 +139,7 @@ TEST(Assess, TheRigThatIsOutIsFoundOutside) {
   const fs::path dir = scratch_folder("outside");
   fs::create_directories(dir / "scans");
   for (const auto& entry : fs::directory_iterator(folder))
-    if (entry.path().extension() == ".ply")
+    if (entry.path().filename().string().starts_with("ball_"))
       fs::copy_file(entry.path(), dir / "scans" / entry.path().filename());
   const ProgramRun run =
       run_program({"assess", "scans", "--ball", "406", "--limit", "10", "--json"}, dir);
@@ -149,6 +149,21 @@ TEST(Assess, TheRigThatIsOutIsFoundOutside) {
   ASSERT_NE(size, nullptr);
   EXPECT_EQ((*size)["verdict"], "outside");
   for (const auto& v : (*size)["values"]) EXPECT_GT(v["value"].get<double>(), 10) << v["scan"];
+}
+
+TEST(Assess, AFrameAndItsCutOutAreOneMeasurement) {
+  RIGPROOF_SHARED_FILE(folder, "scans/kinect_ball_out_of_tolerance");
+  const fs::path dir = scratch_folder("cut_out");
+  fs::create_directories(dir / "scans");
+  for (const char* name : {"ball_cam2_f00.ply", "ball_cam2_f10.ply", "scene_cam2_f00.ply"})
+    fs::copy_file(folder / name, dir / "scans" / name);
+  const ProgramRun run =
+      run_program({"assess", "scans", "--ball", "406", "--limit", "10", "--json"}, dir);
+  ASSERT_EQ(run.code, 3);
+  const auto results = run.json();
+  const auto* same = find(results["findings"], "id", "same-measurement");
+  ASSERT_NE(same, nullptr);
+  EXPECT_EQ((*same)["scan"], "scans/scene_cam2_f00.ply");
 }
 
 TEST(Assess, AStopInTheMiddleLeavesNothingBehind) {

@@ -1,0 +1,28 @@
+#include "assess/session_evidence.h"
+
+#include "judge/evidence_gates.h"
+
+namespace rigproof {
+
+std::vector<Finding> session_evidence(const Session& session, const std::vector<ScanPass>& passes) {
+  SessionEvidence evidence;
+  evidence.rig = &session.rig;
+  evidence.field = session.field();
+  evidence.limits = &session.limits;
+  for (const auto& pass : passes)
+    if (pass.record.status != ScanStatus::withdrawn) evidence.scans.push_back(&pass.evidence);
+  std::vector<Finding> out = same_measurement_findings(evidence);
+  for (const auto& more :
+       {noise_findings(evidence), processing_findings(evidence), bump_findings(evidence)})
+    out.insert(out.end(), more.begin(), more.end());
+  return out;
+}
+
+std::optional<Finding> surface_bias(const Session& session, const std::vector<ScanPass>& passes) {
+  std::vector<const TestValue*> values;
+  for (const auto& pass : passes)
+    for (const auto& value : pass.values) values.push_back(&value);
+  return surface_bias_finding(values, session.limits);
+}
+
+}  // namespace rigproof

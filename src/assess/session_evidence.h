@@ -1,0 +1,15 @@
+#pragma once
+
+#include "assess/results.h"
+#include "assess/scan_pass.h"
+
+namespace rigproof {
+
+/// Findings of what the points of all scans tell together, and of one measurement against another.
+/// Withdrawn scans are left out.
+std::vector<Finding> session_evidence(const Session& session, const std::vector<ScanPass>& passes);
+
+/// surface-bias, from the values of the scans that count.
+std::optional<Finding> surface_bias(const Session& session, const std::vector<ScanPass>& passes);
+
+}  // namespace rigproof

@@ -1,0 +1,140 @@
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Geometry>
+#include <fmt/format.h>
+
+#include "base/number.h"
+#include "judge/evidence_gates.h"
+
+namespace rigproof {
+namespace {
+
+constexpr double kCoarse = 0.05;  // of the least limit; a tenth must be found
+constexpr double kRipple = 0.05;  // of the limit of flatness; likewise
+constexpr double kSamePlaceDeg = 15, kTurnedDeg = 20;
+constexpr std::size_t kLeastScans = 3;
+
+std::optional<double> least_limit(const Limits& limits, std::initializer_list<const char*> ids) {
+  std::optional<double> least;
+  for (const char* id : ids)
+    if (const auto at = limits.by_characteristic.find(id); at != limits.by_characteristic.end())
+      least = std::min(least.value_or(1e300), at->second.at(0));
+  return least;
+}
+
+std::optional<Finding> coarse(const SessionEvidence& s) {
+  const auto limit =
+      least_limit(*s.limits, {"probing_form", "probing_size", "sphere_spacing", "flatness"});
+  if (!limit) return std::nullopt;
+  double step = 0;
+  for (const ScanEvidence* scan : s.scans) step = std::max(step, coordinate_step(*scan));
+  if (step <= kCoarse * *limit) return std::nullopt;
+  // Rounding moves a point by a rectangular ± step/2 along each axis.
+  return make_finding(
+      "coarse-coordinates",
+      {{"step", micrometres(step)}, {"u", micrometres(step / (2 * std::sqrt(3.0)))}});
+}
+
+std::vector<Finding> ripples(const SessionEvidence& s) {
+  std::vector<Finding> out;
+  const auto limit = least_limit(*s.limits, {"flatness", "flat_distortion"});
+  for (const ScanEvidence* scan : s.scans)
+    for (const FeatureEvidence& f : scan->features)
+      if (f.ripple && (!limit || f.ripple->height > kRipple * *limit))
+        out.push_back(make_finding("ripple",
+                                   {{"period", fixed(f.ripple->period, 1) + " mm"},
+                                    {"amplitude", micrometres(f.ripple->height)},
+                                    {"what", "plate " + f.artefact}},
+                                   scan->scan));
+  return out;
+}
+
+std::optional<Finding> tails_cut(const SessionEvidence& s) {
+  TailHistogram pooled{};
+  std::vector<double> areas;
+  for (const ScanEvidence* scan : s.scans)
+    for (const FeatureEvidence& f : scan->features) {
+      if (f.noise.shell_distance > 0) continue;
+      for (std::size_t k = 0; k < pooled.size(); ++k) pooled[k] += f.tails[k];
+      areas.push_back(f.area);
+    }
+  if (areas.empty()) return std::nullopt;
+  std::ranges::sort(areas);
+  const auto end = sharp_end(pooled, areas[areas.size() / 2]);
+  if (!end) return std::nullopt;
+  return make_finding("tails-cut", {{"cut", fixed(*end, 1) + " standard deviations"}});
+}
+
+double degrees_between(const Vec3& a, const Vec3& b) {
+  return std::atan2(a.cross(b).norm(), a.dot(b)) * 180 / std::numbers::pi;
+}
+
+struct SeenBump {
+  const ScanEvidence* scan = nullptr;
+  const FeatureEvidence* ball = nullptr;
+  Bump bump;
+};
+
+/// The bumps at the place of `of`, the first of each scan.
+std::vector<const SeenBump*> alike(const std::vector<SeenBump>& all, const SeenBump& of) {
+  std::vector<const SeenBump*> out;
+  std::set<const ScanEvidence*> scans;
+  for (const SeenBump& b : all)
+    if (b.ball->artefact == of.ball->artefact && b.ball->ball == of.ball->ball &&
+        b.bump.height * of.bump.height > 0 &&
+        degrees_between(b.bump.on_ball, of.bump.on_ball) < kSamePlaceDeg &&
+        scans.insert(b.scan).second)
+      out.push_back(&b);
+  return out;
+}
+
+}  // namespace
+
+std::vector<Finding> processing_findings(const SessionEvidence& s) {
+  std::vector<Finding> out = ripples(s);
+  for (const auto& finding : {coarse(s), tails_cut(s)})
+    if (finding) out.push_back(*finding);
+  return out;
+}
+
+std::vector<Finding> same_measurement_findings(const SessionEvidence& s) {
+  std::vector<Finding> out;
+  for (std::size_t i = 0; i < s.scans.size(); ++i)
+    for (std::size_t j = i + 1; j < s.scans.size(); ++j)
+      if (same_measurement(s.scans[i]->fingerprint, s.scans[j]->fingerprint) != SameBy::no)
+        out.push_back(make_finding("same-measurement",
+                                   {{"first", s.scans[i]->scan}, {"second", s.scans[j]->scan}},
+                                   s.scans[j]->scan));
+  return out;
+}
+
+std::vector<Finding> bump_findings(const SessionEvidence& s) {
+  std::vector<SeenBump> all;
+  for (const ScanEvidence* scan : s.scans)
+    for (const FeatureEvidence& f : scan->features)
+      for (const Bump& b : f.bumps) all.push_back({scan, &f, b});
+  std::vector<Finding> out;
+  std::set<std::pair<std::string, std::string>> said;
+  for (const SeenBump& b : all) {
+    const std::pair<std::string, std::string> who{b.ball->artefact, b.ball->ball};
+    if (said.contains(who)) continue;
+    const auto same = alike(all, b);
+    if (same.size() < kLeastScans) continue;
+    double turned = 0;
+    for (const SeenBump* o : same)
+      turned = std::max(turned, degrees_between(o->bump.in_space, b.bump.in_space));
+    said.insert(who);
+    out.push_back(make_finding("artefact-bump",
+                               {{"ball", who.second},
+                                {"id", who.first},
+                                {"height", micrometres(b.bump.height)},
+                                {"n", std::to_string(same.size())}},
+                               {},
+                               turned > kTurnedDeg ? Severity::warn : Severity::note));
+  }
+  return out;
+}
+
+}  // namespace rigproof
