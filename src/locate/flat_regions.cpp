@@ -56,27 +56,6 @@ double median_noise(const SceneLevel& level, const std::vector<std::uint32_t>& c
   return noises[noises.size() / 2];
 }
 
-/// One bend shared by the patches of the region, seen against its noise.
-bool is_curved(const SceneLevel& level, const FlatRegion& region) {
-  std::vector<double> bends, errors;
-  double spread = 0;
-  for (std::uint32_t c : region.cells) {
-    const Patch& p = level.patches[c];
-    bends.push_back(p.normal.dot(region.plane.normal) > 0 ? p.bend : -p.bend);
-    errors.push_back(p.u_bend);
-    spread += p.spread / static_cast<double>(region.cells.size());
-  }
-  const auto median = [](std::vector<double>& v) {
-    std::ranges::nth_element(v, v.begin() + v.size() / 2);
-    return v[v.size() / 2];
-  };
-  const double bend = std::abs(median(bends)), u = median(errors);
-  // Neighbouring patches share most of their points: about one in nine is independent.
-  const double u_mean = u / std::sqrt(std::max(1.0, static_cast<double>(bends.size()) / 9));
-  const double sagitta = bend * spread;  // across one patch
-  return bend > 5 * u_mean && sagitta > std::max(region.noise, 0.01 * level.grid.edge());
-}
-
 FlatRegion grow(const SceneLevel& level, std::size_t seed, std::vector<char>& taken) {
   FlatRegion region;
   const Vec3 about = level.patches[seed].mean;
@@ -140,7 +119,7 @@ std::vector<FlatRegion> grow_flat_regions(const SceneLevel& level, const std::ve
     FlatRegion region = grow(level, seed, used);
     if (region.cells.size() < kLeastCells) continue;
     region.noise = median_noise(level, region.cells);
-    if (!is_curved(level, region)) regions.push_back(std::move(region));
+    regions.push_back(std::move(region));
   }
   std::ranges::stable_sort(
       regions, std::ranges::greater{}, [](const FlatRegion& r) { return r.cells.size(); });

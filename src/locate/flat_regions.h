@@ -17,7 +17,7 @@ struct FlatRegion {
 /// Region growing on normals from the flattest patches outwards. A neighbour joins when its normal
 /// agrees and its own points stand on the running plane, so that a plate 5 mm above a table, or
 /// the next step of a stair, is another region. `taken` cells (one flag a cell) are left out.
-/// Curved surfaces are dropped: their patches share one bend. Largest first.
+/// A curved surface falls into several (smooth_bodies.h tells). Largest first.
 std::vector<FlatRegion> grow_flat_regions(const SceneLevel& level, const std::vector<char>& taken);
 
 /// Joins regions of one plane that lie within `reach` of each other, in fractions of their size:

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -10,6 +11,7 @@
 #include "locate/flat_regions.h"
 #include "locate/plate_extent.h"
 #include "locate/resolution.h"
+#include "locate/smooth_bodies.h"
 
 namespace rigproof {
 namespace {
@@ -118,38 +120,7 @@ Plane refine_plane(const Points& points, Plane plane, double& scatter) {
 struct Measured {
   PlateSighting plate;  // local frame
   double edge = 0;      // of the cells
-  bool curved = false;
 };
-
-/// Does a second-order surface explain most of what stands off the plane, and does it bend by more
-/// than a rig could bend a plate?
-bool is_curved(const Points& points, const PlateSighting& plate) {
-  constexpr double kExplained = 0.5, kLeastBend = 0.01;  // of the variance; of the width
-  const double a = 0.5 * plate.length_mm, b = 0.5 * plate.width_mm;
-  const double n = static_cast<double>(points.size());
-  if (!(b > 0) || n < 10) return false;
-  Mat3 square = Mat3::Zero();
-  Vec3 sum = Vec3::Zero(), product = Vec3::Zero();
-  double sum_d = 0, square_d = 0;
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    const Vec3 q = points.at(i) - plate.plane.point;
-    const double u = q.dot(plate.axis_u) / a, v = q.dot(plate.axis_v) / b;
-    const double d = plate.plane.normal.dot(q);
-    const Vec3 row(u * u, v * v, u * v);
-    square += row * row.transpose();
-    sum += row;
-    product += d * row;
-    sum_d += d;
-    square_d += d * d;
-  }
-  const PrincipalAxes principal = principal_axes(square - sum * sum.transpose() / n);
-  if (!(principal.values[0] > 1e-9 * principal.values[2])) return false;
-  const Vec3 right = product - sum * sum_d / n;
-  const Vec3 bends =
-      principal.axes * (principal.axes.transpose() * right).cwiseQuotient(principal.values);
-  return bends.dot(right) > kExplained * (square_d - sum_d * sum_d / n) &&
-         bends.cwiseAbs().maxCoeff() > kLeastBend * plate.width_mm;
-}
 
 Measured measure(const Scene& scene, int index, const FlatRegion& region) {
   const SceneLevel& level = scene.made(index);
@@ -187,7 +158,6 @@ Measured measure(const Scene& scene, int index, const FlatRegion& region) {
   m.plate.axis_v = extent.axis_v;
   m.plate.length_mm = extent.length_mm;
   m.plate.width_mm = extent.width_mm;
-  m.curved = is_curved(on, m.plate);
   m.edge = level.grid.edge();
   return m;
 }
@@ -202,21 +172,43 @@ bool fits(const PlateSighting& plate, const LocateRequest::Plate& nominal, doubl
          agrees(plate.width_mm, std::min(nominal.length_mm, nominal.width_mm), edge);
 }
 
+bool is_nominal(const Measured& m, const LocateRequest& request) {
+  return m.plate.support >= kLeastSupport / 2 &&
+         std::ranges::any_of(request.plates, [&](const LocateRequest::Plate& nominal) {
+           return fits(m.plate, nominal, m.edge);
+         });
+}
+
+/// Flat regions of one level with their planes and sides, without slices of curved bodies. Once a
+/// body is seen to be curved, its other regions stay only if they are sure to be flat. A size that
+/// was asked for speaks for a plate all the same.
 std::vector<Measured> measure_level(Scene& scene,
                                     int index,
+                                    const LocateRequest& request,
                                     const std::vector<BallSighting>& balls) {
   const SceneLevel& level = scene.level(index);
   std::vector<FlatRegion> regions = grow_flat_regions(level, cells_on_balls(scene, level, balls));
   if (regions.size() > kMostRegions) regions.resize(kMostRegions);
   regions = join_coplanar(level, std::move(regions), kJoinReach);
+  const SmoothBodies bodies(level);
+  std::vector<RegionShape> shapes(regions.size());
   std::vector<Measured> measured(regions.size());
   parallel_blocks(regions.size(), scene.threads(), [&](std::size_t k, int) {
-    measured[k] = measure(scene, index, regions[k]);
+    shapes[k] = shape_of(level, bodies, regions[k]);
+    if (!shapes[k].curved) measured[k] = measure(scene, index, regions[k]);
   });
-  std::erase_if(measured, [](const Measured& m) {
-    return m.curved || m.plate.scatter_mm > kMostScatter * m.plate.width_mm;
-  });
-  return measured;
+  std::set<std::uint32_t> curved_bodies;
+  for (std::size_t k = 0; k < regions.size(); ++k)
+    if (shapes[k].slice) curved_bodies.insert(bodies.body_of(regions[k]));
+  std::vector<Measured> flat;
+  for (std::size_t k = 0; k < regions.size(); ++k) {
+    const PlateSighting& plate = measured[k].plate;
+    if (shapes[k].curved || plate.scatter_mm > kMostScatter * plate.width_mm) continue;
+    const bool doubtful =
+        !shapes[k].surely_flat && curved_bodies.contains(bodies.body_of(regions[k]));
+    if (!doubtful || is_nominal(measured[k], request)) flat.push_back(measured[k]);
+  }
+  return flat;
 }
 
 bool lies_in(const PlateSighting& small, const PlateSighting& big) {
@@ -268,10 +260,10 @@ PlatesFound find_plates(Scene& scene,
                         const LocateRequest& request,
                         const std::vector<BallSighting>& balls) {
   const int index = suiting_level(scene, request);
-  std::vector<Measured> measured = measure_level(scene, index, balls);
+  std::vector<Measured> measured = measure_level(scene, index, request, balls);
   if (request.unknown_plates)
     for (int k = 1; k <= kCoarserLevels; ++k)
-      add_coarser(measure_level(scene, index + k, balls), measured);
+      add_coarser(measure_level(scene, index + k, request, balls), measured);
   std::ranges::stable_sort(measured, [](const Measured& a, const Measured& b) {
     return a.plate.support > b.plate.support;
   });
@@ -282,10 +274,7 @@ PlatesFound find_plates(Scene& scene,
   for (Measured& m : measured) {
     PlateSighting& p = m.plate;
     p.plane.point += scene.points().origin;
-    p.is_nominal = p.support >= kLeastSupport / 2 &&
-                   std::ranges::any_of(request.plates, [&](const LocateRequest::Plate& n) {
-                     return fits(p, n, m.edge);
-                   });
+    p.is_nominal = is_nominal(m, request);
     const bool is_large =
         static_cast<double>(p.support) >= large && p.width_mm >= kLeastWidth * m.edge;
     if (p.is_nominal || (request.unknown_plates && is_large))
