@@ -16,6 +16,9 @@ namespace {
 constexpr double kGate = 4;         // in scatters: on the surface
 constexpr double kLookedOut = 0.4;  // radii beyond the surface in which points speak against it
 constexpr double kPointsPerBin = 4;
+// A cap of half-angle α rises by α/4 of its width above flat; below this, 1 %, it is as flat as a
+// plate may be (smooth_bodies.cpp).
+constexpr double kFlatterThanDeg = 2.3;
 
 struct Bin {
   int on = 0, off = 0;
@@ -198,8 +201,12 @@ BallEvidence gather_evidence(const Scene& scene,
   const Vec3 towards = scene.sensor() ? Vec3((*scene.sensor() - ball.sphere.center).normalized())
                                       : Vec3(-Vec3::UnitZ());
   // Bins as fine as the points allow: a few points each on the part that was seen.
-  const double seen = std::clamp(1 - raw.norm() / static_cast<double>(on_count), 0.03, 1.0);
-  const Directions directions(std::clamp(on_count / kPointsPerBin / seen, 24.0, 1500.0));
+  constexpr double kMostBins = 1500, kSeenBins = 45;
+  const double seen = 1 - raw.norm() / static_cast<double>(on_count);
+  e.half_angle_deg = std::acos(std::clamp(1 - 2 * seen, -1.0, 1.0)) * 180 / M_PI;
+  if (e.half_angle_deg < kFlatterThanDeg) return e;
+  const Directions directions(
+      std::clamp(on_count / kPointsPerBin / seen, 24.0, std::max(kMostBins, kSeenBins / seen)));
   std::vector<Bin> bins(directions.size());
   std::vector<std::uint32_t> bin_of(points.size());
   for (std::size_t i = 0; i < points.size(); ++i) {
@@ -283,7 +290,7 @@ bool is_hopeless(const BallRefined& ball, const BallEvidence& e, const BallDeman
   const double r = ball.sphere.radius;
   const double ratio = demands.nominal_radius > 0 ? r / demands.nominal_radius : 1;
   return e.support < 20 || e.scatter > 0.18 * r || e.purity < 0.4 || e.coverage < 0.2 ||
-         e.half_angle_deg < 5 || ratio < 0.5 || ratio > 2;
+         e.half_angle_deg < kFlatterThanDeg || ratio < 0.5 || ratio > 2;
 }
 
 Objection objection(const BallRefined& ball,
@@ -297,6 +304,7 @@ Objection objection(const BallRefined& ball,
   const double most_u_radius = known ? 0.05 : 0.03, most_form = known ? 0.035 : 0.025;
   constexpr double kLeastCoverage = 0.4, kLeastPurity = 0.6;
   constexpr double kNoiseFactor = 2.5, kForm = 0.015, kMostAstigmatism = 0.25;
+  constexpr double kTellingRoundness = 0.25;  // of the sagitta: a shape rounder than it is flat
   const double r = ball.sphere.radius;
   // The noisier, the more points it takes to tell a ball from what else noise makes round.
   const double coarse = e.scatter / (0.04 * r);
@@ -320,9 +328,12 @@ Objection objection(const BallRefined& ball,
     return {fmt::format("curved {:.0f} % more one way than the other", 100 * e.astigmatism),
             false,
             true};
-  if (e.half_angle_deg < least_cap)
-    return {
-        fmt::format("seen over a cap of only {:.0f}° half-angle", e.half_angle_deg), false, true};
+  if (e.half_angle_deg < least_cap) {
+    const double sagitta = r * (1 - std::cos(e.half_angle_deg * M_PI / 180));
+    return {fmt::format("seen over a cap of only {:.2g}° half-angle", e.half_angle_deg),
+            false,
+            std::max(e.scatter, e.form) < kTellingRoundness * sagitta};
+  }
   if (e.u_radius > most_u_radius * r)
     return {fmt::format("its radius is uncertain by {:.2g} mm", e.u_radius), false, true};
   if (known) {

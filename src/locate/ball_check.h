@@ -22,7 +22,8 @@ struct BallEvidence {
   std::size_t support = 0;  ///< points on it, all of the sample
 };
 
-/// From about `most_points` of the surroundings; the support is counted over all of them.
+/// From about `most_points` of the surroundings; the support is counted over all of them. Of a cap
+/// too small to stand out from flat only the half-angle is told.
 BallEvidence gather_evidence(const Scene& scene,
                              int level,
                              const SceneLevel& cells,

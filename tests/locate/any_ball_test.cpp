@@ -81,7 +81,7 @@ TEST(NoBalls, InBoxesAndCylinders) {
   }
 }
 
-TEST(NoBalls, DISABLED_AGentlyCurvedSurfaceIsToldInWords) {
+TEST(NoBalls, AGentlyCurvedSurfaceIsToldInWords) {
   VirtualTable table;  // a panel of radius 2 m, seen over 20 cm
   table.balls.push_back({{{0, 0, 2700}, 2000}});
   VirtualTable::View view;
