@@ -131,29 +131,6 @@ TEST(Look, TheBallInAFullDepthFrame) {
   EXPECT_NEAR(f["radius"].get<double>(), 214.1, 4);
 }
 
-TEST(Look, BallsInRooms) {
-  RIGPROOF_SHARED_FILE(folder, "scans/lidar_sphere_rooms");
-  for (const auto& row : read_rows(folder / "expected.csv")) {
-    if (!row[0].starts_with("ex2_")) continue;
-    const ProgramRun run =
-        run_program({"look", folder / row[0], "--ball", "600", "--units", "m", "--json"});
-    ASSERT_EQ(run.code, 0) << row[0] << run.err;
-    const auto f = run.json()["features"][0];
-    // 111–415 points with an rms of 8–12 mm in a few scan rings. Centre and radius hang together:
-    // five standard uncertainties of the fit itself, its covariance taken for independent noise.
-    // ex2_L1_S3 (111 points, the fewest) lies at 5.1 of them and is held to 40 mm until it is
-    // understood why the 60° cap and the independent answer's whole shell differ by so much.
-    const bool open_case = row[0] == "ex2_L1_S3.ply";
-    for (int i = 0; i < 4; ++i) {
-      const double u = std::sqrt(f["cov"][i][i].get<double>());
-      const double fitted = i < 3 ? f["center"][i].get<double>() : f["radius"].get<double>();
-      EXPECT_NEAR(fitted, 1000 * std::stod(row[2 + i]), open_case ? 40 : 5 * u)
-          << row[0] << " coordinate " << i;
-      EXPECT_LT(u, 20) << row[0];
-    }
-  }
-}
-
 TEST(Look, TheDemoBar) {
   const ProgramRun run = run_program({"look",
                                       std::string(RIGPROOF_SOURCE_DIR) + "/demo_scans/bar-250.ply",
