@@ -37,7 +37,8 @@ FeatureRecord record_of(const BallFeature& ball) {
   r.strays = ball.strays;
   r.rms = ball.fit.residuals.rms;
   r.cap_half_angle_deg = ball.cap_half_angle_deg;
-  r.cov = ball.fit.cofactor * (r.rms * r.rms);
+  r.cov = ball.covariance;
+  r.noise_area = ball.noise.area;
   r.picture = picture(ball.zone, ball.residuals);
   return r;
 }
@@ -55,7 +56,8 @@ FeatureRecord record_of(const PlateFeature& plate) {
   r.rms = plate.fit.residuals.rms;
   r.length_mm = plate.length_mm;
   r.width_mm = plate.width_mm;
-  r.cov = plate.fit.cofactor * (r.rms * r.rms);
+  r.cov = plate.covariance;
+  r.noise_area = plate.noise.area;
   r.picture = picture(plate.zone, plate.residuals);
   return r;
 }

@@ -37,7 +37,7 @@ double seen_deg(const ScanPass& pass, const TestValue& value) {
 
 /// One correlation area for the session, from its plates where it has any: that of a single zone is
 /// too uncertain to gate by.
-void pool_noise(std::vector<ScanPass>& passes) {
+void pool_noise(std::vector<ScanRecord>& scans, std::vector<ScanPass>& passes) {
   std::vector<ZoneNoise> zones;
   for (const auto& pass : passes)
     zones.insert(zones.end(), pass.plate_noise.begin(), pass.plate_noise.end());
@@ -47,6 +47,12 @@ void pool_noise(std::vector<ScanPass>& passes) {
   const ZoneNoise pooled = pooled_noise(zones);
   for (auto& pass : passes)
     for (auto& value : pass.values) with_pooled_noise(value, pooled);
+  if (pooled.pairs == 0) return;
+  for (auto& scan : scans)
+    for (auto& feature : scan.features) {
+      feature.cov *= pooled.area / feature.noise_area;
+      feature.noise_area = pooled.area;
+    }
 }
 
 /// A value too uncertain for its limit stops its scan: the repeatability gate.
@@ -245,7 +251,7 @@ void one_scan_drives(Results& results, const VerdictInput& input) {
 void judge_session(Results& results, std::vector<ScanPass>& passes) {
   const Session& session = results.session;
   const Volume* volume = session.field() ? &session.field()->volume : nullptr;
-  pool_noise(passes);
+  pool_noise(results.scans, passes);
   for (auto& pass : passes) gate_repeatability(session, pass, results.findings);
   for (std::size_t i = 0; i < passes.size(); ++i) {
     results.scans[i].status = passes[i].record.status;

@@ -46,7 +46,8 @@ struct FeatureRecord {
   double rms = 0;
   double cap_half_angle_deg = 0;
   double length_mm = 0, width_mm = 0;  ///< plate extent
-  Eigen::MatrixXd cov;                 ///< mm²; 4×4 sphere, 3×3 plane
+  Eigen::MatrixXd cov;                 ///< repeatability, see ufit.h: 4×4 sphere (mm²), 3×3 plane
+  double noise_area = 1;               ///< correlation area in it
   /// A thinned copy for pictures (≤ 2,000 points): position in the sensor frame and deviation, mm.
   std::vector<std::array<float, 4>> picture;
 };

@@ -108,7 +108,15 @@ double spacing(const BallFeature& f) {
 }
 
 void noise_of(BallFeature& f) {
-  f.noise = zone_noise({f.zone, f.residuals, f.cap_axis, f.fit.sphere.center, f.spacing_mm});
+  const ResidualStats& kept = f.fit.residuals;
+  f.noise = zone_noise({f.zone,
+                        f.residuals,
+                        f.cap_axis,
+                        f.fit.sphere.center,
+                        f.spacing_mm,
+                        kept.min,
+                        kept.max,
+                        f.left_out});
   f.covariance = sphere_covariance(f.zone, f.fit, f.cap_axis, f.noise);
   if (f.fit_fixed.ok())
     f.covariance_fixed = sphere_covariance(f.zone, f.fit_fixed, f.cap_axis, f.noise);

@@ -144,7 +144,15 @@ void zone_choice(PlateFeature& f, const Points& gathered, const ZoneCodes& codes
 }
 
 void noise_of(PlateFeature& f) {
-  f.noise = zone_noise({f.zone, f.residuals, f.fit.plane.normal, std::nullopt, f.spacing_mm});
+  const ResidualStats& kept = f.fit.residuals;
+  f.noise = zone_noise({f.zone,
+                        f.residuals,
+                        f.fit.plane.normal,
+                        std::nullopt,
+                        f.spacing_mm,
+                        kept.min,
+                        kept.max,
+                        f.left_out});
   f.covariance = f.fit.cofactor * (f.noise.sd_mm * f.noise.sd_mm * f.noise.area);
 }
 

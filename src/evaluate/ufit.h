@@ -16,6 +16,10 @@ struct ZoneNoise {
   double sd_mm = 0;       ///< short-range standard deviation along the ray (plates: the normal)
   double area = 1;        ///< A = ∬ρ, correlation area in points; 1: independent points
   std::size_t pairs = 0;  ///< of neighbours that gave it; 0: the residuals' rms, A = 1
+  /// By distance in whole spacings (of every `coarse`-th point): correlation, and how many other
+  /// points lie so far from one.
+  std::vector<double> rho = {}, neighbours = {};
+  std::size_t coarse = 1;
 };
 
 /// A zone with its residuals, seen along `ray`. mm
@@ -27,18 +31,27 @@ struct ZoneSurface {
   /// along the ray. nullopt: a plane, they stay along the normal.
   std::optional<Vec3> center;
   double spacing_mm = 0;  ///< √(area / points)
+  /// Residuals beyond are those of the points left out, which take no part.
+  double least = -1e300, most = 1e300;
+  std::size_t left_out = 0;
 };
 
-/// Correlation of neighbours from the semivariogram γ(d) = ½⟨(e_i − e_j)²⟩ in up to 48 patches of
-/// 16 × 16 spacings: sd² is its level at 9–12 spacings, ρ = 1 − γ/sd², and A = 1 + Σ 2πk ρ_k over
-/// whole spacings k to the first ρ_k < 0.05. Patches are squares across the ray, distances true;
-/// pairs are found by place, so that the order of the points does not matter. Differences cancel
-/// shape errors longer than a patch.
+/// Correlation of neighbours from the semivariogram γ(d) = ½⟨(e_i − e_j)²⟩ about up to 48 × 64
+/// points and all that lies within 12 spacings of them, distances taken across the ray, where
+/// matching is even: sd² is its level at 9–12 spacings, ρ = 1 − γ/sd², and A = 1 + Σ N_k ρ_k with
+/// the N_k points that do lie at k spacings, to the first ρ_k < 0.02. Correlation that reaches
+/// beyond 5 spacings is measured on one point of four, and again. Pairs are found by place, so that
+/// the order of the points does not matter. A quadratic surface is taken off first, and differences
+/// cancel other shape errors longer than 12 spacings. sd is raised for the tails that were left
+/// out, as of a normal distribution.
 ZoneNoise zone_noise(const ZoneSurface& surface);
 
-/// The noise of one session: A as the mean over the zones, weighted by their pairs; sd likewise by
-/// squares. A zone without pairs is left out; none at all gives A = 1.
+/// The noise of one session: A from the ρ_k and N_k of the zones, weighted by their pairs; sd
+/// likewise by squares. A zone without pairs is left out; none at all gives A = 1.
 ZoneNoise pooled_noise(const std::vector<ZoneNoise>& zones);
+
+/// 1 + Σ N_k ρ_k, at least 1.
+double correlation_area(const ZoneNoise& noise);
 
 /// Sandwich (JᵀJ)⁻¹ Jᵀ diag(σ_i²) J (JᵀJ)⁻¹ · A for (cx, cy, cz, r) with σ_i = sd·|n_i·ray|: noise
 /// moves points along the ray, and only its part along the normal is seen. The sum is taken over at
