@@ -1,20 +1,20 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include <Eigen/Geometry>
 
 #include "evaluate/allowance.h"
 #include "evaluate/feature.h"
+#include "evaluate/working_area.h"
 #include "evaluate/zone.h"
 
 namespace rigproof {
 namespace {
 
-constexpr double kWidening = 1;       // mm, zone-choice term
-constexpr double kEdgeShare = 0.001;  // of the points may lie beyond an edge: extents as quantiles
-constexpr double kSlack = 0.1;        // of a side: the seen middle against the rectangle's
-constexpr std::size_t kEdgePoints = 100000;  // that tell where the edges are
-constexpr int kRaster = 64;                  // for the area inside the measuring volume
+constexpr double kWidening = 1;  // mm, zone-choice term
+constexpr double kSlack = 0.1;   // of a side: the seen middle against the rectangle's
+constexpr int kRaster = 64;      // for the area inside the measuring volume
 
 struct Task {
   const PlateSighting& sighting;
@@ -37,41 +37,6 @@ SlabRegion region(const Task& t) {
   slab.half_v_mm = (0.5 + kSlack) * s.width_mm + 2 * kWidening;
   slab.gate_mm = (std::max(1.0, t.rules.stray_gates) + 0.5) * t.rules.plate_gate_mm;
   return slab;
-}
-
-struct Extent {
-  double lo = 0, hi = 0;
-};
-
-Extent robust_extent(std::vector<double>& along) {
-  const auto k = static_cast<std::ptrdiff_t>(kEdgeShare * static_cast<double>(along.size()));
-  const auto lo = along.begin() + k, hi = along.end() - 1 - k;
-  std::nth_element(along.begin(), lo, along.end());
-  const double low = *lo;
-  std::nth_element(along.begin(), hi, along.end());
-  return {low, *hi};
-}
-
-// Middle and sides of the seen surface in the gate, then nominal sides about that middle.
-bool working_area(PlateZone& z, const Points& gathered, const Task& t) {
-  std::vector<double> along_u, along_v;
-  const Points some = thinned(gathered, kEdgePoints);
-  const Vec3 point = z.plane.point - some.origin;
-  for (std::size_t i = 0; i < some.size(); ++i) {
-    const Vec3 d = some.local(i) - point;
-    if (std::abs(z.plane.normal.dot(d)) > z.gate_mm) continue;
-    along_u.push_back(z.u.dot(d));
-    along_v.push_back(z.v.dot(d));
-  }
-  if (along_u.size() < 3) return false;
-  const Extent u = robust_extent(along_u), v = robust_extent(along_v);
-  z.center = z.plane.point + 0.5 * (u.lo + u.hi) * z.u + 0.5 * (v.lo + v.hi) * z.v;
-  const auto side = [](const Extent& seen, double nominal) {
-    return nominal > 0 ? std::min(nominal, seen.hi - seen.lo) : seen.hi - seen.lo;
-  };
-  z.half_u_mm = side(u, t.nominal.length_mm) / 2 - border_of(t);
-  z.half_v_mm = side(v, t.nominal.width_mm) / 2 - border_of(t);
-  return z.half_u_mm > 0 && z.half_v_mm > 0;
 }
 
 Vec3 raster_point(const PlateZone& z, double a, double b) {
@@ -184,7 +149,7 @@ PlateFeature evaluate(const Points& gathered, const Task& t) {
   z.v = t.sighting.axis_v;
   z.widening_mm = kWidening;
   f.fit.stop = f.fit_all.stop = FitStop::degenerate;
-  if (!working_area(z, gathered, t)) return f;
+  if (!find_working_area(z, gathered, t.nominal, border_of(t))) return f;
 
   ZoneCodes codes;
   settle(f, z, gathered, t, codes);
@@ -238,21 +203,19 @@ PlateFeature whole_plate(const Points& points, const ZoneContext& context) {
   f.settled = f.fit.ok();
   if (!f.fit.ok()) return f;
 
-  std::vector<double> along_u, along_v;
-  const Vec3 p = f.fit.plane.point - points.origin;
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    along_u.push_back((points.local(i) - p).dot(f.fit.axis_u));
-    along_v.push_back((points.local(i) - p).dot(f.fit.axis_v));
-  }
-  const Extent u = robust_extent(along_u), v = robust_extent(along_v);
-  f.center =
-      f.fit.plane.point + 0.5 * (u.lo + u.hi) * f.fit.axis_u + 0.5 * (v.lo + v.hi) * f.fit.axis_v;
-  f.length_mm = u.hi - u.lo;
-  f.width_mm = v.hi - v.lo;
+  PlateZone z;
+  z.plane = f.fit.plane;
+  z.gate_mm = std::numeric_limits<double>::infinity();
+  z.u = f.fit.axis_u;
+  z.v = f.fit.axis_v;
+  find_working_area(z, points, {}, 0);
+  f.center = z.center;
+  f.length_mm = 2 * z.half_u_mm;
+  f.width_mm = 2 * z.half_v_mm;
   f.area_mm2 = f.length_mm * f.width_mm;
   f.located.plane = f.fit.plane;
-  f.located.axis_u = f.fit.axis_u;
-  f.located.axis_v = f.fit.axis_v;
+  f.located.axis_u = z.u;
+  f.located.axis_v = z.v;
   f.located.length_mm = f.length_mm;
   f.located.width_mm = f.width_mm;
   values_of(f, 0, context.minimum_zones, Vec3::Zero());
