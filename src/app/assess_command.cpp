@@ -9,14 +9,11 @@
 #include "app/console.h"
 #include "app/history_log.h"
 #include "app/interrupt.h"
+#include "app/outputs.h"
 #include "assess/assess.h"
 #include "base/input_file.h"
 #include "base/number.h"
-#include "base/version.h"
-#include "record/output_folder.h"
 #include "record/results_json.h"
-#include "record/tables.h"
-#include "report/html_report.h"
 
 namespace rigproof {
 namespace {
@@ -27,6 +24,7 @@ struct AssessCommandOptions {
   std::string where = ".";
   BareFolder bare;
   std::string out;
+  DocumentOptions documents;
   bool timings = false;
 };
 
@@ -56,34 +54,6 @@ std::string characteristic_line(const CharacteristicResult& c) {
   return line + fmt::format("  ({})", safe(worst.value.scan));
 }
 
-std::string log_text(const Results& r) {
-  std::string out = r.headline + "\n";
-  for (const auto& s : r.scans)
-    out += fmt::format("{}  {}{}\n",
-                       display(s.file),
-                       to_string(s.status),
-                       s.reason.empty() ? "" : ": " + display(s.reason));
-  for (const auto& f : r.findings)
-    out +=
-        fmt::format("{} {} {} {}\n", to_string(f.severity), f.id, display(f.scan), display(f.text));
-  return out + "Next: " + r.next_step + "\n";
-}
-
-fs::path write_outputs(const Results& results, const fs::path& wanted, bool timings) {
-  sweep_unfinished(wanted.has_parent_path() ? wanted.parent_path() : fs::path("."));
-  OutputFolder out(wanted);
-  out.write("results.json", results_json(results, timings));
-  out.write("values.csv", values_csv(results));
-  out.write("positions.csv", positions_csv(results));
-  ReportOptions report;
-  report.software_version = version();
-  report.software_build = build();
-  out.write("report.html", html_report(results, report));
-  out.write("log.txt", log_text(results));
-  stop_if_interrupted();
-  return out.publish();
-}
-
 void print_people(const Console& console, const Results& r, const fs::path& written) {
   console.result(console.bold(safe(r.headline)));
   if (r.simulated) console.result("SIMULATED: no real rig was tested");
@@ -104,6 +74,8 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   BareFolder bare = o.bare;
   bare.folder = o.where;
   const Session session = is_session ? load_session(o.where) : write_bare_session(bare);
+  const fs::path wanted = output_target(session, o.out);
+  ReportOptions report = document_options(session, o.documents);
   AssessOptions options;
   Progress progress(console, "scan", session.scans.size());
   options.progress = [&](const std::string& scan) {
@@ -111,11 +83,11 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
     stop_if_interrupted();
   };
   const Results results = assess(session, options);
-  const fs::path written =
-      write_outputs(results, o.out.empty() ? session.folder / "out" : fs::path(o.out), o.timings);
+  report.results_text = results_json(results, o.timings);
+  const fs::path written = write_outputs(results, report, o.documents, wanted);
   log_to_history(results, console);
   if (console.json)
-    console.result(results_json(results, o.timings));
+    console.result(report.results_text);
   else
     print_people(console, results, written);
   const int code = exit_code(results.verdict);
@@ -136,6 +108,10 @@ Command assess_command() {
   options.push_back({"--rig", "R/FIELD", "the rig and its field of view", &o->bare.rig});
   options.push_back(
       {"--kind", "K", "acceptance, reverification, interim, as-found, as-left", &o->bare.kind});
+  options.push_back({"--lang",
+                     "CODE",
+                     "language of the documents: en, de (default: the issuer's)",
+                     &o->documents.language});
   options.push_back({"--out", "DIR", "write here instead of out/ in the session", &o->out});
   options.push_back({"--timings", "", "also the seconds of each phase", &o->timings});
   return {"assess",

@@ -5,6 +5,7 @@
 #include "app/command.h"
 #include "app/look_command.h"
 #include "app/new_command.h"
+#include "app/report_command.h"
 #include "app/rigs_command.h"
 #include "app/selftest_command.h"
 #include "app/simulate_command.h"
@@ -16,6 +17,7 @@ int main(int argc, char** argv) {
   return run_command_line({demo_command(),
                            look_command(),
                            assess_command(),
+                           report_command(),
                            simulate_command(),
                            selftest_command(),
                            add_command(),

@@ -35,6 +35,17 @@ std::size_t utf8_length(const std::string& text, std::size_t i) {
   return n;
 }
 
+// Characters that turn or hide the text around them: marks and overrides of writing direction,
+// zero-width characters, line separators (Unicode 15, general categories Cf, Zl, Zp).
+bool turns_or_hides(std::string_view character) {
+  if (character == "\u061C" || character == "\uFEFF") return true;
+  if (character.size() != 3 || character[0] != '\xE2') return false;
+  const auto second = static_cast<unsigned char>(character[1]);
+  const auto third = static_cast<unsigned char>(character[2]);
+  if (second == 0x80) return (third >= 0x8B && third <= 0x8F) || (third >= 0xA8 && third <= 0xAE);
+  return second == 0x81 && third >= 0xA0 && third <= 0xAF;
+}
+
 }  // namespace
 
 InputFile::InputFile(const std::filesystem::path& path) : path_(path) {
@@ -110,7 +121,8 @@ std::string display(const std::filesystem::path& path) {
     const std::size_t n = utf8_length(raw, i);
     const auto byte = static_cast<unsigned char>(raw[i]);
     const bool c1_control = n == 2 && byte == 0xC2 && static_cast<unsigned char>(raw[i + 1]) < 0xA0;
-    if (n == 0 || byte < 0x20 || byte == 0x7F || c1_control) {
+    if (n == 0 || byte < 0x20 || byte == 0x7F || c1_control ||
+        turns_or_hides(std::string_view(raw).substr(i, n))) {
       static constexpr char kHex[] = "0123456789abcdef";
       for (std::size_t k = 0; k < std::max<std::size_t>(n, 1); ++k) {
         const auto b = static_cast<unsigned char>(raw[i + k]);

@@ -2,8 +2,10 @@
 
 #include <cmath>
 
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "base/input_file.h"
 #include "base/version.h"
 
 namespace rigproof {
@@ -198,8 +200,29 @@ Json environment(const Results& r) {
           {"soaked_h", or_null(e.soaked_h)}};
 }
 
+// Valid JSON that does nothing to a terminal: what display() would not show as it is (controls and
+// marks that turn text) is written as \uXXXX. All of that lies below U+10000.
+std::string inert(const std::string& json) {
+  std::string out;
+  out.reserve(json.size());
+  for (std::size_t i = 0; i < json.size();) {
+    const auto lead = static_cast<unsigned char>(json[i]);
+    const std::size_t n = lead < 0x80 ? 1 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
+    const std::string character = json.substr(i, n);
+    if ((lead < 0x7F) || display(character) == character) {
+      out += character;
+    } else {
+      unsigned code = n == 1 ? lead : lead & (0x7Fu >> n);
+      for (std::size_t k = 1; k < n; ++k) code = code << 6 | (json[i + k] & 0x3Fu);
+      out += fmt::format("\\u{:04x}", code);
+    }
+    i += n;
+  }
+  return out;
+}
+
 std::string dump(const Json& j) {
-  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return inert(j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n");
 }
 
 }  // namespace

@@ -12,10 +12,10 @@ std::string of(const JudgedValue& judged) {
   const TestValue& v = judged.value;
   const auto& d = judged.decision;
   const auto fixed_radius = v.alternatives.find("fixed_radius");
-  return csv_row({v.id,
+  return csv_row({csv_text(v.id),
                   csv_text(v.scan),
                   csv_text(v.place),
-                  v.zone,
+                  csv_text(v.zone),
                   csv_text(v.artefact),
                   csv_text(v.ball.empty() ? v.pair.first : v.ball),
                   csv_text(v.pair.second),
@@ -95,14 +95,14 @@ std::string positions_csv(const Results& results) {
                     csv_text(s.reason),
                     csv_text(s.artefact),
                     csv_text(s.place),
-                    s.zone,
+                    csv_text(s.zone),
                     placed ? exact(center.x()) : "",
                     placed ? exact(center.y()) : "",
                     placed ? exact(center.z()) : "",
                     std::to_string(s.points),
                     std::to_string(s.dropped),
                     worst < 0 ? "" : exact(worst),
-                    s.sha256});
+                    csv_text(s.sha256)});
   }
   return out;
 }

@@ -72,7 +72,7 @@ void add_parties(CertificateContent& content, const ReportContext& context) {
   std::string issuer = o.issuer.name;
   for (const std::string& line : o.issuer.address) issuer += ", " + line;
   add("party.issuer", issuer);
-  add("party.place", o.place_of_test);
+  add("party.place", o.issuer.place_of_test);
   add("party.customer", s.customer);
   add("party.order", o.order);
   add("party.test-date", test_date(context));
@@ -168,13 +168,20 @@ void add_conditions(CertificateContent& content, const ReportContext& context) {
   add("certificate.deviations", fmt::format("{}", fmt::join(deviations, " ")));
 }
 
+// What a finding says happened, for a reason that is only its name.
+std::string reason_words(const ReportContext& context, const ScanRecord& scan) {
+  for (const Finding& f : context.results.findings)
+    if (f.id == scan.reason && f.scan == scan.file)
+      return context.language.phrase(plain_text(f.text.substr(0, f.text.find(" · ")), 200));
+  return context.language.phrase(plain_text(scan.reason, 200));
+}
+
 void add_repeats(CertificateContent& content, const ReportContext& context) {
   for (const ScanRecord& s : context.results.scans) {
     if (s.status == ScanStatus::used) continue;
-    content.repeats.push_back(
-        context.label(s.file) + " " + plain_text(s.file, 60) + ": " +
-        context.t("status." + to_string(s.status)) +
-        (s.reason.empty() ? "" : " – " + context.language.phrase(plain_text(s.reason, 200))));
+    content.repeats.push_back(context.label(s.file) + " " + plain_text(s.file, 60) + ": " +
+                              context.t("status." + to_string(s.status)) +
+                              (s.reason.empty() ? "" : " – " + reason_words(context, s)));
   }
   if (content.repeats.empty()) content.repeats.push_back(context.t("certificate.no-repeats"));
 }

@@ -20,9 +20,10 @@ void add_sketches(PageData& page, const ReportContext& context) {
   const std::vector<PlacedPiece> pieces = placed_pieces(context);
   if (pieces.empty()) return;
   const Volume volume = shown_volume(context, pieces);
-  const double scale = sketch_scale(volume, 340, 300);
+  const Volume room = sketch_room(volume, pieces);
+  const double scale = sketch_scale(room, 340, 300);
   for (const auto& [view, key] : {std::pair{View::front, "view.front"}, {View::top, "view.top"}}) {
-    const Point2 size = sketch_size(volume, view, scale);
+    const Point2 size = sketch_size(room, view, scale);
     SvgCanvas svg(view == View::front ? "sketch-front" : "sketch-top", size[0], size[1]);
     draw(svg, {view, volume, pieces, context.t(key)}, size[0], size[1], scale);
     page.add("sketches").html("svg", svg.finish(context.t(key), context.t("view.description")));

@@ -98,7 +98,7 @@ class Sheet {
   void characteristics() {
     if (c_.rows.empty()) return;
     const double w = width(), unit = w / 100;
-    const double columns[] = {0, 33 * unit, 41 * unit, 49 * unit, 51 * unit, 69 * unit, 87 * unit};
+    const double columns[] = {0, 33 * unit, 41 * unit, 48 * unit, 50 * unit, 67 * unit, 81 * unit};
     const std::string small = " " + context_.numbers.small_unit();
     const TextStyle head{7.5, Ink::quiet}, right{7.5, Ink::quiet, Anchor::end};
     y_ += 12;
@@ -112,15 +112,17 @@ class Sheet {
     for (const CertificateRow& r : c_.rows) {
       pdf_.line({kMargin, y_}, {kMargin + w, y_}, {Ink::grid, 0.6});
       const double base = y_ + 13;
-      pdf_.text_within({kMargin, base}, 26 * unit, r.name, {8.5, Ink::text, Anchor::start, true});
+      const double name = pdf_.paragraph(
+          {kMargin, y_ + 4}, 25 * unit, r.name, {8.5, Ink::text, Anchor::start, true}, 2);
       pdf_.text({kMargin + columns[1], base}, r.limit, {8.5, Ink::text, Anchor::end});
       pdf_.text({kMargin + columns[2], base}, r.value, {8.5, Ink::text, Anchor::end, true});
       pdf_.text({kMargin + columns[3], base}, r.U, {8.5, Ink::text, Anchor::end});
-      pdf_.text_within({kMargin + columns[4], base}, 17 * unit, r.place, {8});
-      draw_limit_bar(pdf_, {kMargin + columns[5], y_ + 5}, 16 * unit, 10, r.bar);
+      const double place =
+          pdf_.paragraph({kMargin + columns[4], y_ + 4.5}, 16 * unit, r.place, {8}, 2);
+      draw_limit_bar(pdf_, {kMargin + columns[5], y_ + 5}, 13 * unit, 10, r.bar);
       pdf_.text_within(
-          {kMargin + columns[6], base}, 13 * unit, r.verdict, {8, Ink::text, Anchor::start, true});
-      y_ += 20;
+          {kMargin + columns[6], base}, 19 * unit, r.verdict, {8, Ink::text, Anchor::start, true});
+      y_ += std::max({20.0, name + 8, place + 8});
     }
     pdf_.line({kMargin, y_}, {kMargin + w, y_}, {Ink::axis, 0.6});
     y_ += 4;
@@ -131,10 +133,11 @@ class Sheet {
     const std::vector<PlacedPiece> pieces = placed_pieces(context_);
     if (pieces.empty()) return;
     const Volume volume = shown_volume(context_, pieces);
-    const double column = width() / 2 - 8, room = 190;
-    const double scale = sketch_scale(volume, column, room);
-    const Point2 front = sketch_size(volume, View::front, scale);
-    const Point2 top = sketch_size(volume, View::top, scale);
+    const Volume room = sketch_room(volume, pieces);
+    const double column = width() / 2 - 8, height = 190;
+    const double scale = sketch_scale(room, column, height);
+    const Point2 front = sketch_size(room, View::front, scale);
+    const Point2 top = sketch_size(room, View::top, scale);
     pdf_.place({kMargin, y_}, 1);
     rigproof::draw(
         pdf_, {View::front, volume, pieces, context_.t("view.front")}, column, front[1], scale);
@@ -173,7 +176,7 @@ class Sheet {
   }
 
   double column_width(std::size_t i) const {
-    const double names[] = {34, 110, 110};
+    const double names[] = {44, 105, 105};
     if (i < 3) return names[i];
     return (width() - 254) /
            static_cast<double>(std::max<std::size_t>(c_.position_columns.size() - 3, 1));
@@ -194,33 +197,43 @@ class Sheet {
     pdf_.line({kMargin, y_}, {kMargin + width(), y_}, {Ink::grid, 0.5});
   }
 
-  // Full pages of rows until the last ones share a page with the rest.
+  // All rows, then what stands below them: on their page, or where it finds no room, on the next.
   void positions() {
-    const double rest_height = rest(false);
     heading(context_.t("section.positions"));
     position_head();
-    for (std::size_t i = 0; i < c_.positions.size(); ++i) {
-      const bool last = i + 1 == c_.positions.size();
-      if (y_ + kRow > floor() || (last && y_ + kRow + rest_height > floor())) {
+    for (const std::vector<std::string>& row : c_.positions) {
+      if (y_ + kRow > floor()) {
         next_page();
         heading(context_.t("section.positions"));
         position_head();
       }
-      position_row(c_.positions[i]);
+      position_row(row);
     }
+    if (y_ + rest(false) > floor()) next_page();
   }
 
-  double block(std::string_view text, bool draw, double column) {
-    const double h = pdf_.paragraph({kMargin, y_}, column, text, {kSmall}, 0, draw);
+  // Below its page's floor nothing is drawn: there a new page begins.
+  void make_room(double height) {
+    if (y_ + height > floor()) next_page();
+  }
+
+  void block(std::string_view text, bool draw, double column) {
+    const double h = pdf_.paragraph({kMargin, y_}, column, text, {kSmall}, 0, false);
+    if (draw) {
+      make_room(h);
+      pdf_.paragraph({kMargin, y_}, column, text, {kSmall});
+    }
     y_ += h + 2;
-    return h + 2;
   }
 
   // The second page below its positions. Returns its height; draws only when asked.
   double rest(bool draw) {
     const double start = y_;
     const auto title = [&](const char* key) {
-      if (draw) pdf_.text({kMargin, y_ + 10}, context_.t(key), {8, Ink::text, Anchor::start, true});
+      if (draw) {
+        make_room(2 * 13);
+        pdf_.text({kMargin, y_ + 10}, context_.t(key), {8, Ink::text, Anchor::start, true});
+      }
       y_ += 13;
     };
     title("artefacts.title");
@@ -235,8 +248,20 @@ class Sheet {
     std::string cautions;
     for (const std::string& line : c_.cautions) cautions += (cautions.empty() ? "" : " ") + line;
     block(cautions, draw, width());
-    title("certificate.check");
-    const double qr = 78, top = y_;
+    check(draw);
+    const double height = y_ - start;
+    if (!draw) y_ = start;
+    return height;
+  }
+
+  void check(bool draw) {
+    constexpr double qr = 78;
+    if (draw) make_room(13 + qr - 4 + 12);
+    if (draw)
+      pdf_.text(
+          {kMargin, y_ + 10}, context_.t("certificate.check"), {8, Ink::text, Anchor::start, true});
+    y_ += 13;
+    const double top = y_;
     for (const std::string& line : c_.check) block(line, draw, width() - qr - 10);
     if (draw) rigproof::draw(pdf_, qr_code(c_.qr), {kMargin + width() - qr, top - 6}, qr);
     y_ = std::max(y_, top + qr - 4);
@@ -245,9 +270,6 @@ class Sheet {
                 context_.t("certificate.end"),
                 {8, Ink::text, Anchor::middle});
     y_ += 12;
-    const double height = y_ - start;
-    if (!draw) y_ = start;
-    return height;
   }
 
   PdfDocument& pdf_;

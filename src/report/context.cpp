@@ -29,7 +29,7 @@ ReportContext::ReportContext(const Results& r, const ReportOptions& o)
       assets(assets_folder(o)),
       language(assets, o.language),
       numbers(o.language, o.inch),
-      results_text_(results_json(r)),
+      results_text_(o.results_text.empty() ? results_json(r) : o.results_text),
       results_sha256_(sha256_hex(results_text_)) {
   int ordinal = 0;
   for (const ScanRecord& scan : results.scans) {

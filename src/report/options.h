@@ -6,20 +6,11 @@
 #include <vector>
 
 #include "assess/results.h"
+#include "inputs/issuer.h"
 
 namespace rigproof {
 
 enum class Paper { a4, letter };
-
-/// Who issues certificates.
-struct Issuer {
-  std::string name;
-  std::vector<std::string> address;  ///< lines
-  std::string accreditation;         ///< "": not an accredited laboratory
-  std::string language = "en";
-  Paper paper = Paper::a4;
-  bool inch = false;
-};
 
 /// What a seal adds to the certificate. Without one it is a draft without an authoriser.
 struct SealMark {
@@ -29,10 +20,12 @@ struct SealMark {
   std::string manifest_sha256;  ///< hex
 };
 
-/// A photograph of the set-up, already read: JPEG or PNG as the camera wrote it.
+/// A photograph of the set-up, made fit to be shown; see report/photo.h.
 struct Photo {
-  std::string name, sha256;
-  std::string bytes;
+  std::string name;
+  std::string sha256;  ///< of the file as it lies in the session
+  std::string jpeg;    ///< small copy without metadata; "": not shown
+  int width = 0, height = 0;
 };
 
 struct ReportOptions {
@@ -41,11 +34,14 @@ struct ReportOptions {
   bool inch = false;
   Paper paper = Paper::a4;
   Issuer issuer;
-  std::string order, place_of_test;
+  std::string order;
   std::optional<SealMark> seal;
   const Results* previous = nullptr;  ///< the session before this one, if there is one
   std::vector<Photo> photos;
   std::string software_version, software_build;
+  /// results.json as it was written, whose hash and copy the documents carry; "": made from the
+  /// results.
+  std::string results_text;
 };
 
 }  // namespace rigproof

@@ -1,5 +1,7 @@
 #include <algorithm>
 
+#include <fmt/format.h>
+
 #include "report/plain_text.h"
 #include "report/sections.h"
 #include "report/statements.h"
@@ -125,12 +127,29 @@ void add_settings(PageData& page, const ReportContext& context) {
   setting(page, context.t("setting.results-hash"), context.results_sha256());
 }
 
+void add_photos(PageData& page, const ReportContext& context) {
+  for (const Photo& photo : context.options.photos) {
+    PageData& item = page.add("photos");
+    item.text("name", photo.name).text("sha256", photo.sha256);
+    if (photo.jpeg.empty()) continue;
+    item.html("image",
+              fmt::format("<img src=\"data:image/jpeg;base64,{}\" width=\"{}\" height=\"{}\" "
+                          "alt=\"{}\">",
+                          base64(photo.jpeg),
+                          photo.width,
+                          photo.height,
+                          escape_html(plain_text(photo.name, 80))));
+  }
+  page.flag("has_photos", !context.options.photos.empty());
+}
+
 }  // namespace
 
 void fill_record(PageData& page, const ReportContext& context) {
   add_findings(page, context);
   add_files(page, context);
   add_artefacts(page, context);
+  add_photos(page, context);
   add_settings(page, context);
   for (const std::string& line : cautions(context)) page.add("cautions").text("line", line);
 }

@@ -59,7 +59,9 @@ void add_plots(PageData& section, const ReportContext& context, const Characteri
   plot.signed_values = c.values.front().value.signed_value;
   plot.y = value_ticks(plot.values, plot.signed_values);
   plot.y_title = context.t("plot.deviation", {{"unit", context.numbers.small_unit()}});
-  const bool lengths = c.values.front().value.nominal_length > 0;
+  const auto length = [](const JudgedValue& v) { return v.value.nominal_length; };
+  const auto [low, high] = std::ranges::minmax_element(c.values, {}, length);
+  const bool lengths = length(*low) > 0 && length(*high) > 1.05 * length(*low);
   for (const PlotKind& kind : kKinds) {
     if (kind.suffix[0] == 'L' && !lengths) continue;
     for (std::size_t i = 0; i < c.values.size(); ++i)
@@ -112,7 +114,7 @@ void add_section(PageData& section, const ReportContext& context, const Characte
                  return v.value.alternatives.contains(other);
                }));
   section.flag("has_measured", std::ranges::any_of(c.values, [](const JudgedValue& v) {
-                 return v.value.measured != 0;
+                 return v.value.reference != 0;
                }));
   section.flag("has_limit", c.judged);
   add_plots(section, context, c);

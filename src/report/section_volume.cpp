@@ -10,11 +10,12 @@ namespace rigproof {
 void fill_volume(PageData& page, const ReportContext& context) {
   const std::vector<PlacedPiece> pieces = placed_pieces(context);
   const Volume volume = shown_volume(context, pieces);
-  const double scale = sketch_scale(volume, 340, 300);
+  const Volume room = sketch_room(volume, pieces);
+  const double scale = sketch_scale(room, 340, 300);
   constexpr std::pair<View, const char*> views[] = {
       {View::front, "view.front"}, {View::top, "view.top"}, {View::side, "view.side"}};
   for (const auto& [view, key] : views) {
-    const Point2 size = sketch_size(volume, view, scale);
+    const Point2 size = sketch_size(room, view, scale);
     const double width = std::max(size[0], 150.0);
     SvgCanvas svg(std::string(key).replace(4, 1, "-"), width, size[1]);
     draw(svg, {view, volume, pieces, context.t(key)}, width, size[1], scale);

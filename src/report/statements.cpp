@@ -160,12 +160,21 @@ std::string headline(const ReportContext& context) {
   const std::string& whole = context.results.headline;
   const std::size_t colon = whole.find(": ");
   const std::string rest = colon == std::string::npos ? whole : whole.substr(colon + 2);
+  const auto spoken = [&](const std::string& english) {
+    const std::string known = context.language.phrase(english);
+    return known == english ? context.language.words(english) : known;
+  };
   std::string out;
   for (std::size_t at = 0; at <= rest.size();) {
     const std::size_t end = std::min(rest.find("; ", at), rest.size());
     const std::string part = rest.substr(at, end - at);
-    const std::string known = context.language.phrase(part);
-    out += (at > 0 ? "; " : "") + (known == part ? context.language.words(part) : known);
+    const std::size_t bracket = part.find(" (");
+    out += at > 0 ? "; " : "";
+    if (part.ends_with(')') && bracket != std::string::npos)
+      out += spoken(part.substr(0, bracket)) + " (" +
+             spoken(part.substr(bracket + 2, part.size() - bracket - 3)) + ")";
+    else
+      out += spoken(part);
     at = end + 2;
   }
   return out;

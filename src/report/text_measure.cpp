@@ -34,7 +34,8 @@ struct Measurer {
     require_font(layout.get());
   }
 
-  double width(std::string_view text, bool bold) {
+  double width(std::string_view raw, bool bold) {
+    const std::string text = plain_text(raw, 4000);  // as canvases draw it
     set_font(layout.get(), {kMeasureSize, Ink::text, Anchor::start, bold});
     pango_layout_set_text(layout.get(), text.data(), static_cast<int>(text.size()));
     PangoRectangle logical;

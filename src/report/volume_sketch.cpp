@@ -139,6 +139,22 @@ void draw_labels(Canvas& canvas, const VolumeSketch& sketch, const Projector& to
 
 }  // namespace
 
+Volume sketch_room(const Volume& v, const std::vector<PlacedPiece>& pieces) {
+  constexpr double most = 1.6;
+  const Vec3 middle(0, 0, (v.near_mm + v.far_mm) / 2);
+  const Vec3 half(widest(v) / 2, highest(v) / 2, (v.far_mm - v.near_mm) / 2);
+  Vec3 reach = half;
+  const auto add = [&](const Vec3& p, double radius) {
+    const Vec3 out = (p - middle).cwiseAbs() + Vec3::Constant(radius);
+    reach = reach.cwiseMax(out.cwiseMin(most * half));
+  };
+  for (const PlacedPiece& p : pieces) {
+    for (const Vec3& ball : p.balls) add(ball, p.radius);
+    for (const Vec3& corner : p.corners) add(corner, 0);
+  }
+  return Volume::box(2 * reach.x(), 2 * reach.y(), 2 * reach.z(), middle.z());
+}
+
 double sketch_scale(const Volume& v, double width, double height) {
   const double depth = v.far_mm - v.near_mm;
   const double across = std::max(widest(v), depth), down = std::max(highest(v), depth);

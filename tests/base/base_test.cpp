@@ -104,6 +104,9 @@ TEST(Display, ShowsInvalidBytesAndControlsHarmlessly) {
                     "31m"),
             "\\xc2\\x9b31m");
   EXPECT_EQ(display("\xe0\x80\xaf"), "\\xe0\\x80\\xaf");
+  EXPECT_EQ(display("a\u202Eb"), "a\\xe2\\x80\\xaeb");
+  EXPECT_EQ(display("\u200B\u2066\u061C"), "\\xe2\\x80\\x8b\\xe2\\x81\\xa6\\xd8\\x9c");
+  EXPECT_EQ(display("– … שלום"), "– … שלום");
 }
 
 TEST(Number, RoundTripsAndHasNoNegativeZero) {

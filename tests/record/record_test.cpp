@@ -10,6 +10,7 @@
 #include "record/output_folder.h"
 #include "record/results_json.h"
 #include "record/tables.h"
+#include "report/hostile_results.h"
 
 namespace rigproof {
 namespace {
@@ -48,6 +49,26 @@ Results sample() {
   return r;
 }
 
+std::vector<std::string> cells(const std::string& table) {
+  std::vector<std::string> out(1);
+  bool quoted = false;
+  for (std::size_t i = 0; i < table.size(); ++i) {
+    const char c = table[i];
+    if (c == '"' && quoted && i + 1 < table.size() && table[i + 1] == '"') {
+      out.back() += c;
+      ++i;
+    } else if (c == '"') {
+      quoted = !quoted;
+    } else if (!quoted && (c == ',' || c == '\n')) {
+      if (c == '\n') out.back().pop_back();
+      out.emplace_back();
+    } else {
+      out.back() += c;
+    }
+  }
+  return out;
+}
+
 TEST(ResultsJson, NumbersRoundTripExactlyAndNanBecomesNull) {
   const auto j = nlohmann::json::parse(results_json(sample()));
   EXPECT_EQ(j["schema"], "rigproof-results-1");
@@ -80,6 +101,38 @@ TEST(Tables, FormulasAreInertAndQuotesDoubled) {
   EXPECT_THAT(csv, testing::HasSubstr("\r\n'=1+1,"));
   EXPECT_THAT(csv, testing::HasSubstr("\"one, \"\"two\"\"\\x0athree\""));
   EXPECT_THAT(values_csv(r), testing::HasSubstr("300.0212,300.01,"));
+}
+
+// Every cell of every row, read back after RFC 4180; numbers alone may begin with a sign.
+TEST(Tables, NoCellOfHostileTextBeginsAFormula) {
+  std::vector<std::string> texts = hostile_texts();
+  for (const char* start : {"=1+1",
+                            "+1+1",
+                            "-1+1",
+                            "@A1",
+                            "  =1",
+                            "\t=1",
+                            "a;=1+1",
+                            "a,=1+1",
+                            "\"=1",
+                            "\uFF1D1",
+                            "a\r\n=1"})
+    texts.push_back(start);
+  for (const std::string& text : texts) {
+    const Results r = hostile_results(text);
+    for (const std::string& table : {values_csv(r), positions_csv(r)})
+      for (const std::string& cell : cells(table)) {
+        const auto first = cell.find_first_not_of(' ');
+        if (first == std::string::npos) continue;
+        char* end = nullptr;
+        std::strtod(cell.c_str(), &end);
+        if (end == cell.c_str() + cell.size()) continue;
+        EXPECT_EQ(std::string("=+-@\t\r\n").find(cell[first]), std::string::npos) << cell;
+        EXPECT_EQ(cell.find(";="), std::string::npos) << cell;
+        EXPECT_FALSE(cell.starts_with("\uFF1D")) << cell;
+        for (const unsigned char c : cell) EXPECT_TRUE(c >= 0x20 && c != 0x7F) << cell;
+      }
+  }
 }
 
 TEST(OutputFolder, AppearsWholeAndNeverReplaces) {

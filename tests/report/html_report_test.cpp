@@ -135,7 +135,7 @@ TEST(HostileText, IsInertInEveryPage) {
   for (const std::string& text : hostile_texts()) {
     const Results results = hostile_results(text);
     ReportOptions options = test_options();
-    options.issuer.name = options.order = options.place_of_test = text;
+    options.issuer.name = options.order = options.issuer.place_of_test = text;
     options.issuer.address = {text};
     options.issuer.accreditation = text;
     options.seal = SealMark{text, {}, text, text};

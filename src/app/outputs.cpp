@@ -1,0 +1,70 @@
+#include "app/outputs.h"
+
+#include <fmt/format.h>
+
+#include "app/interrupt.h"
+#include "base/error.h"
+#include "base/input_file.h"
+#include "base/sha256.h"
+#include "record/output_folder.h"
+#include "record/pictures.h"
+#include "record/tables.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+bool is_sealed(const fs::path& session) {
+  std::error_code ec;
+  return fs::exists(session / "seal", ec) && !fs::is_empty(session / "seal", ec);
+}
+
+bool lies_in(const fs::path& path, const fs::path& folder) {
+  const fs::path relative = fs::weakly_canonical(path).lexically_relative(fs::canonical(folder));
+  return !relative.empty() && *relative.begin() != "..";
+}
+
+std::string log_text(const Results& r) {
+  std::string out = r.headline + "\n";
+  for (const auto& s : r.scans)
+    out += fmt::format("{}  {}{}\n",
+                       display(s.file),
+                       to_string(s.status),
+                       s.reason.empty() ? "" : ": " + display(s.reason));
+  for (const auto& f : r.findings)
+    out +=
+        fmt::format("{} {} {} {}\n", to_string(f.severity), f.id, display(f.scan), display(f.text));
+  return out + "Next: " + r.next_step + "\n";
+}
+
+}  // namespace
+
+fs::path output_target(const Session& session, const std::string& out) {
+  const fs::path wanted = out.empty() ? session.folder / "out" : fs::path(out);
+  if (is_sealed(session.folder) && lies_in(wanted, session.folder))
+    throw Error(ErrorKind::usage,
+                display(session.folder) + ": is sealed and is never written again",
+                "Name a folder outside it with --out.");
+  return wanted;
+}
+
+fs::path write_outputs(const Results& results,
+                       const ReportOptions& options,
+                       const DocumentOptions& documents_wanted,
+                       const fs::path& wanted) {
+  sweep_unfinished(wanted.has_parent_path() ? wanted.parent_path() : ".");
+  OutputFolder out(wanted);
+  out.write("results.json", options.results_text);
+  out.write("pictures.bin", pictures_file(results, sha256_hex(options.results_text)));
+  out.write("values.csv", values_csv(results));
+  out.write("positions.csv", positions_csv(results));
+  for (const auto& [name, content] : documents(results, options, documents_wanted)) {
+    out.write(name, content);
+    stop_if_interrupted();
+  }
+  out.write("log.txt", log_text(results));
+  return out.publish();
+}
+
+}  // namespace rigproof

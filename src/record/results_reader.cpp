@@ -1,0 +1,283 @@
+#include "record/results_reader.h"
+
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include <nlohmann/json.hpp>
+
+#include "base/error.h"
+#include "evaluate/characteristic.h"
+#include "record/results_json.h"
+
+namespace rigproof {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+[[noreturn]] void unusable(const std::string& what) {
+  throw Error(ErrorKind::data,
+              "results.json: " + what,
+              "Assess the session again: rigproof assess SESSION.");
+}
+
+const Json& at(const Json& j, const char* key) {
+  const auto it = j.find(key);
+  if (it == j.end()) unusable(std::string("\"") + key + "\" is missing");
+  return *it;
+}
+
+template <class T>
+T get(const Json& j, const char* key) {
+  return at(j, key).get<T>();
+}
+std::string text(const Json& j, const char* key) { return get<std::string>(j, key); }
+std::string text_or_none(const Json& j, const char* key) {
+  return j.contains(key) ? text(j, key) : std::string();
+}
+
+// null stands for NaN and infinity.
+double as_number(const Json& j) {
+  return j.is_null() ? std::numeric_limits<double>::quiet_NaN() : j.get<double>();
+}
+double number(const Json& j, const char* key) { return as_number(at(j, key)); }
+
+template <class T>
+std::optional<T> maybe(const Json& j, const char* key) {
+  const auto it = j.find(key);
+  if (it == j.end() || it->is_null()) return std::nullopt;
+  return it->get<T>();
+}
+
+// The value whose to_string() stands in the file.
+template <class Enum, std::size_t N>
+Enum word(const Json& j, const char* key, const std::array<Enum, N>& known) {
+  const std::string name = text(j, key);
+  for (const Enum e : known)
+    if (to_string(e) == name) return e;
+  unusable(std::string("\"") + key + "\" is \"" + name + "\"");
+}
+
+constexpr std::array kVerdicts{
+    Verdict::within, Verdict::outside, Verdict::undecided, Verdict::invalid};
+constexpr std::array kStatuses{
+    ScanStatus::used, ScanStatus::rejected, ScanStatus::withdrawn, ScanStatus::superseded};
+constexpr std::array kSeverities{Severity::note, Severity::warn, Severity::stop};
+constexpr std::array kScopes{Scope::scan, Scope::session};
+
+Vec3 vector(const Json& j) {
+  if (j.size() != 3) unusable("a vector has " + std::to_string(j.size()) + " numbers");
+  return {as_number(j[0]), as_number(j[1]), as_number(j[2])};
+}
+
+Eigen::MatrixXd matrix(const Json& j) {
+  constexpr std::size_t most = 16;
+  const std::size_t rows = j.size(), columns = rows ? j[0].size() : 0;
+  if (rows > most || columns > most) unusable("a covariance is too large");
+  Eigen::MatrixXd m(rows, columns);
+  for (std::size_t r = 0; r < rows; ++r) {
+    if (j[r].size() != columns) unusable("a covariance is not a rectangle");
+    for (std::size_t c = 0; c < columns; ++c) m(r, c) = as_number(j[r][c]);
+  }
+  return m;
+}
+
+double nominal_length(const TestValue& v, const std::vector<Artefact>& artefacts) {
+  for (const Artefact& a : artefacts) {
+    if (a.serial != v.artefact) continue;
+    if (a.kind == ArtefactKind::plate) return a.length_mm;
+    for (const auto& d : a.distances)
+      if (d.from == v.pair.first && d.to == v.pair.second) return d.length.mm;
+    for (const auto& b : a.balls)
+      if (b.id == v.ball) return b.diameter.mm;
+  }
+  return 0;
+}
+
+std::optional<Decision> decision(const Json& j) {
+  if (at(j, "verdict").is_null()) return std::nullopt;
+  return Decision{
+      number(j, "limit"), number(j, "ratio"), number(j, "p_within"), word(j, "verdict", kVerdicts)};
+}
+
+JudgedValue value(const Json& j, const std::string& id, const Session& session) {
+  TestValue v;
+  v.id = id;
+  v.scan = text(j, "scan");
+  v.place = text(j, "place");
+  v.zone = text(j, "zone");
+  v.artefact = text(j, "artefact");
+  v.ball = text_or_none(j, "ball");
+  if (j.contains("pair")) v.pair = {j["pair"].at(0), j["pair"].at(1)};
+  v.measured = number(j, "measured");
+  v.reference = number(j, "reference");
+  v.value = number(j, "value");
+  v.u = number(j, "u");
+  v.U = number(j, "U");
+  v.k = number(j, "k");
+  v.dof = maybe<double>(j, "dof");
+  v.u_fit = number(j, "u_fit");
+  v.points = get<std::size_t>(j, "points");
+  v.left_out = get<std::size_t>(j, "left_out");
+  v.value_all_points = number(j, "value_all_points");
+  v.spacing_um = number(j, "spacing_um");
+  v.center = vector(at(j, "center"));
+  if (j.contains("direction")) v.direction = vector(j["direction"]);
+  for (const auto& [name, other] : at(j, "alternatives").items())
+    v.alternatives[name] = as_number(other);
+  for (const auto& line : at(j, "budget"))
+    v.budget.push_back({.line = text(line, "line"),
+                        .u = number(line, "u"),
+                        .dof = maybe<double>(line, "dof"),
+                        .shared = {}});
+  if (const Characteristic* known = find_characteristic(id)) v.signed_value = known->signed_value;
+  v.nominal_length = nominal_length(v, session.artefacts);
+  return {v, decision(j)};
+}
+
+CharacteristicResult characteristic(const Json& j, const Session& session) {
+  CharacteristicResult c;
+  c.id = text(j, "id");
+  c.symbol = text(j, "symbol");
+  c.unit = text(j, "unit");
+  c.judged = get<bool>(j, "judged");
+  if (c.judged) c.verdict = word(j, "verdict", kVerdicts);
+  for (const auto& v : at(j, "values")) c.values.push_back(value(v, c.id, session));
+  double most = -1;
+  for (std::size_t i = 0; i < c.values.size(); ++i) {
+    const auto& v = c.values[i];
+    const double weight = v.decision ? v.decision->ratio : std::abs(v.value.value);
+    if (weight > most) most = weight, c.worst = static_cast<int>(i);
+  }
+  return c;
+}
+
+FeatureRecord feature(const Json& j) {
+  FeatureRecord f;
+  f.sphere = text(j, "kind") == "sphere";
+  f.artefact = text_or_none(j, "artefact");
+  f.ball = text_or_none(j, "ball");
+  f.center = vector(at(j, "center"));
+  if (f.sphere) {
+    f.radius = number(j, "radius");
+    f.form = number(j, "form");
+    f.form_mz = maybe<double>(j, "form_mz");
+    f.cap_half_angle_deg = number(j, "cap_half_angle_deg");
+  } else {
+    f.normal = vector(at(j, "normal"));
+    f.form = number(j, "flatness");
+    f.form_mz = maybe<double>(j, "flatness_mz");
+    f.length_mm = as_number(at(j, "extent").at(0));
+    f.width_mm = as_number(at(j, "extent").at(1));
+  }
+  f.points = get<std::size_t>(j, "points");
+  f.left_out = get<std::size_t>(j, "left_out");
+  f.strays = get<std::size_t>(j, "strays");
+  f.rms = number(j, "rms");
+  f.cov = matrix(at(j, "cov"));
+  return f;
+}
+
+ScanRecord scan(const Json& j) {
+  ScanRecord s;
+  s.file = text(j, "file");
+  s.sha256 = text(j, "sha256");
+  s.bytes = get<std::uint64_t>(j, "bytes");
+  s.format = text(j, "format");
+  s.points = get<std::uint64_t>(j, "points");
+  s.dropped = get<std::uint64_t>(j, "dropped");
+  s.faces = get<std::uint64_t>(j, "faces");
+  s.status = word(j, "status", kStatuses);
+  s.reason = text(j, "reason");
+  s.artefact = text(j, "artefact");
+  s.place = text(j, "place");
+  s.zone = text(j, "zone");
+  for (const auto& f : at(j, "features")) s.features.push_back(feature(f));
+  return s;
+}
+
+Diagnosis diagnosis(const Json& j) {
+  Diagnosis d;
+  d.ran = get<bool>(j, "ran");
+  d.clean = maybe<bool>(j, "clean").value_or(true);
+  for (const auto& c : at(j, "causes"))
+    d.causes.push_back({text(c, "id"),
+                        text(c, "unit"),
+                        number(c, "coefficient"),
+                        number(c, "u"),
+                        number(c, "chi2_drop"),
+                        number(c, "share")});
+  d.indistinguishable = get<std::vector<std::vector<std::string>>>(j, "indistinguishable");
+  d.advice = get<std::vector<std::string>>(j, "advice");
+  for (const auto& l : at(j, "detection_limits"))
+    d.detection_limits.push_back(
+        {text(l, "id"), text(l, "unit"), number(l, "value"), number(l, "worst_sd")});
+  return d;
+}
+
+void read_lists(Results& r, const Json& j) {
+  for (const auto& c : at(j, "characteristics"))
+    r.characteristics.push_back(characteristic(c, r.session));
+  r.not_tested = get<std::vector<std::string>>(j, "not_tested");
+  for (const auto& s : at(j, "scans")) r.scans.push_back(scan(s));
+  for (const auto& f : at(j, "findings"))
+    r.findings.push_back({text(f, "id"),
+                          word(f, "severity", kSeverities),
+                          word(f, "scope", kScopes),
+                          text(f, "scan"),
+                          text(f, "text")});
+  for (const auto& z : at(j, "zones"))
+    r.zones.push_back({text(z, "zone"),
+                       get<int>(z, "observations"),
+                       maybe<double>(z, "worst_ratio"),
+                       maybe<int>(z, "views")});
+  for (const auto& i : at(j, "inputs"))
+    r.inputs.push_back({text(i, "path"), text(i, "sha256"), get<std::uint64_t>(i, "bytes")});
+}
+
+// What the session's files say now must be what they said then: everything of it that the document
+// holds.
+void check_session(const Results& r, const Json& stored) {
+  const Json now = Json::parse(results_json(r));
+  for (const char* key : {"session", "environment", "artefacts"})
+    if (now.at(key) != at(stored, key))
+      unusable(std::string("\"") + key + "\" is not what the files of the session say now");
+}
+
+StoredResults read(const Json& j, const Session& session) {
+  if (text(j, "schema") != "rigproof-results-1") unusable("the schema is not rigproof-results-1");
+  StoredResults out;
+  Results& r = out.results;
+  r.session = session;
+  r.verdict = word(j, "verdict", kVerdicts);
+  r.headline = text(j, "headline");
+  r.next_step = text(j, "next_step");
+  r.p_all_within = number(j, "p_all_within");
+  r.simulated = get<bool>(j, "simulated");
+  r.calibration_sha256 = text(at(j, "session"), "calibration_sha256");
+  const Json& environment = at(j, "environment");
+  r.temperature = {number(environment, "artefact_C"),
+                   number(environment, "u_artefact_C"),
+                   text(environment, "basis")};
+  read_lists(r, j);
+  r.diagnosis = diagnosis(at(j, "diagnosis"));
+  if (j.contains("timings")) r.timings = get<std::map<std::string, double>>(j, "timings");
+  const Json& software = at(j, "software");
+  r.selftest = text(software, "selftest");
+  out.version = text(software, "version");
+  out.build = text(software, "build");
+  check_session(r, j);
+  return out;
+}
+
+}  // namespace
+
+StoredResults results_from_json(const std::string& text, const Session& session) {
+  try {
+    return read(Json::parse(text), session);
+  } catch (const Json::exception& e) {
+    unusable(e.what());
+  }
+}
+
+}  // namespace rigproof

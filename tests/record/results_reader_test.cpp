@@ -1,0 +1,170 @@
+// results.json and pictures.bin read back: what was written comes out, to the byte; what does not
+// belong together is refused.
+#include "record/results_reader.h"
+
+#include <bit>
+#include <limits>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include "base/error.h"
+#include "record/pictures.h"
+#include "record/results_json.h"
+#include "record/tables.h"
+#include "report/hostile_results.h"
+#include "report/sample_results.h"
+
+namespace rigproof {
+namespace {
+
+using testing::HasSubstr;
+
+constexpr SampleCase kCases[] = {
+    SampleCase::within, SampleCase::outside, SampleCase::undecided, SampleCase::invalid};
+
+std::string why_refused(const std::string& text, const Session& session) {
+  try {
+    results_from_json(text, session);
+  } catch (const Error& e) {
+    EXPECT_EQ(e.kind(), ErrorKind::data);
+    return e.what();
+  }
+  return "";
+}
+
+TEST(ResultsReader, GivesTheSameTextAgain) {
+  for (const SampleCase which : kCases) {
+    const Results written = sample_results(which);
+    const std::string text = results_json(written);
+    const Results read = results_from_json(text, written.session).results;
+    EXPECT_EQ(results_json(read), text);
+    EXPECT_EQ(values_csv(read), values_csv(written));
+    EXPECT_EQ(positions_csv(read), positions_csv(written));
+  }
+}
+
+// Numbers of every kind in every place, so that no field is forgotten or swapped for another.
+TEST(ResultsReader, GivesEveryBitOfEveryNumberAgain) {
+  Results r = sample_results(SampleCase::outside);
+  double next = 0.1;
+  const auto odd = [&] { return next = std::nextafter(next * 1.37, 2.0); };
+  for (CharacteristicResult& c : r.characteristics)
+    for (JudgedValue& v : c.values) {
+      for (double* number : {&v.value.measured,
+                             &v.value.reference,
+                             &v.value.value,
+                             &v.value.u,
+                             &v.value.U,
+                             &v.value.k,
+                             &v.value.u_fit,
+                             &v.value.value_all_points,
+                             &v.value.spacing_um})
+        *number = odd();
+      v.value.dof = odd();
+      for (BudgetLine& line : v.value.budget) line.u = odd();
+    }
+  for (ScanRecord& s : r.scans) s.bytes = s.points = (1ull << 53) + s.points;
+  const Results read = results_from_json(results_json(r), r.session).results;
+  ASSERT_EQ(read.characteristics.size(), r.characteristics.size());
+  for (std::size_t i = 0; i < r.characteristics.size(); ++i)
+    for (std::size_t k = 0; k < r.characteristics[i].values.size(); ++k) {
+      const TestValue& a = r.characteristics[i].values[k].value;
+      const TestValue& b = read.characteristics[i].values[k].value;
+      EXPECT_EQ(std::bit_cast<std::uint64_t>(a.value), std::bit_cast<std::uint64_t>(b.value));
+      EXPECT_EQ(a.U, b.U);
+      EXPECT_EQ(a.k, b.k);
+      EXPECT_EQ(a.dof, b.dof);
+      EXPECT_EQ(a.signed_value, b.signed_value);
+      ASSERT_EQ(a.budget.size(), b.budget.size());
+      for (std::size_t l = 0; l < a.budget.size(); ++l) EXPECT_EQ(a.budget[l].u, b.budget[l].u);
+    }
+  for (std::size_t i = 0; i < r.scans.size(); ++i) EXPECT_EQ(read.scans[i].bytes, r.scans[i].bytes);
+}
+
+TEST(ResultsReader, TakesTheNominalLengthFromTheArtefact) {
+  const Results written = sample_results();
+  const Results read = results_from_json(results_json(written), written.session).results;
+  for (const auto& v : read.characteristics[0].values)
+    EXPECT_NEAR(v.value.nominal_length, v.value.artefact == "bar-250-07" ? 250 : 110, 0.1);
+}
+
+TEST(ResultsReader, NullStandsForWhatIsNoNumber) {
+  Results r = sample_results();
+  r.scans[0].features[0].rms = std::numeric_limits<double>::quiet_NaN();
+  const std::string text = results_json(r);
+  EXPECT_EQ(results_json(results_from_json(text, r.session).results), text);
+}
+
+TEST(ResultsReader, HostileTextComesBackAsItWasWritten) {
+  for (const std::string& hostile : hostile_texts()) {
+    const Results r = hostile_results(hostile);
+    const std::string text = results_json(r);
+    EXPECT_EQ(results_json(results_from_json(text, r.session).results), text);
+  }
+}
+
+TEST(ResultsReader, RefusesResultsOfAnotherSession) {
+  const Results r = sample_results();
+  Session other = r.session;
+  other.id = "another";
+  EXPECT_THAT(why_refused(results_json(r), other), HasSubstr("\"session\""));
+  other = r.session;
+  other.artefacts[0].certificate = "K-0000";
+  EXPECT_THAT(why_refused(results_json(r), other), HasSubstr("\"artefacts\""));
+}
+
+TEST(ResultsReader, NamesWhatIsMissingOrOfAnotherKind) {
+  const Results r = sample_results();
+  const auto whole = nlohmann::ordered_json::parse(results_json(r));
+  for (const auto& [key, content] : whole.items()) {
+    auto cut = whole;
+    cut.erase(key);
+    EXPECT_THAT(why_refused(cut.dump(), r.session), HasSubstr(key));
+    cut[key] = {{"x", 1}};
+    EXPECT_NE(why_refused(cut.dump(), r.session), "") << key;
+  }
+  EXPECT_NE(why_refused("", r.session), "");
+  EXPECT_NE(why_refused("[]", r.session), "");
+  EXPECT_NE(why_refused(results_json(r).substr(0, 5000), r.session), "");
+}
+
+Results with_pictures() {
+  Results r = sample_results();
+  r.scans[1].features[0].picture.clear();
+  return r;
+}
+
+TEST(Pictures, ComeBackToTheBit) {
+  const Results written = with_pictures();
+  const std::string file = pictures_file(written, "abc");
+  Results read = results_from_json(results_json(written), written.session).results;
+  read_pictures(file, "abc", read);
+  for (std::size_t i = 0; i < written.scans.size(); ++i)
+    for (std::size_t k = 0; k < written.scans[i].features.size(); ++k)
+      EXPECT_EQ(read.scans[i].features[k].picture, written.scans[i].features[k].picture);
+  EXPECT_EQ(pictures_file(read, "abc"), file);
+}
+
+TEST(Pictures, OfOtherResultsOrCutShortAreRefusedAndChangeNothing) {
+  const Results written = with_pictures();
+  const std::string file = pictures_file(written, "abc");
+  Results read = results_from_json(results_json(written), written.session).results;
+  const auto refused = [&](const std::string& bytes, const char* hash) {
+    EXPECT_THROW(read_pictures(bytes, hash, read), Error);
+    for (const auto& scan : read.scans)
+      for (const auto& f : scan.features) EXPECT_TRUE(f.picture.empty());
+  };
+  refused(file, "abd");
+  refused(file + "x", "abc");
+  refused("", "abc");
+  for (std::size_t cut = 1; cut < file.size(); cut += file.size() / 37)
+    refused(file.substr(0, file.size() - cut), "abc");
+  std::string boastful = file;
+  boastful.replace(file.find('\n') + 1, 4, "\xff\xff\xff\xff");
+  refused(boastful, "abc");
+}
+
+}  // namespace
+}  // namespace rigproof
