@@ -45,18 +45,7 @@ const std::string& ReportContext::label(const std::string& scan) const {
   return it == labels_.end() ? unknown : it->second;
 }
 
-std::string ReportContext::place(const std::string& place) const {
-  std::string out;
-  for (std::size_t at = 0; at <= place.size();) {
-    const std::size_t end = std::min(place.find('-', at), place.size());
-    const std::string key = "zone." + place.substr(at, end - at);
-    if (!language.has(key)) return place;
-    if (!out.empty()) out += '-';
-    out += language.text(key);
-    at = end + 1;
-  }
-  return out;
-}
+std::string ReportContext::place(const std::string& place) const { return language.zone(place); }
 
 std::string ReportContext::where(const TestValue& value) const {
   const bool named = !value.place.empty() && !is_planned_id(value.place);

@@ -15,6 +15,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr std::string_view kBetween = " · ";  // what happened · why it matters · what to do
+
 std::string trimmed(std::string_view text) {
   const std::size_t from = text.find_first_not_of(" \t\r");
   if (from == std::string_view::npos) return "";
@@ -60,6 +62,24 @@ std::optional<std::vector<std::string>> match(const std::vector<std::string>& li
     at = end + literals[k].size();
   }
   return at == text.size() ? std::optional(values) : std::nullopt;
+}
+
+// The decimal point of every number that stands by itself becomes a comma; names of files, versions
+// and dates keep theirs.
+std::string with_comma(std::string text) {
+  const auto at = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
+  for (std::size_t dot = text.find('.'); dot != std::string::npos; dot = text.find('.', dot + 1)) {
+    std::size_t from = dot, to = dot + 1;
+    while (from > 0 && std::isdigit(at(from - 1))) --from;
+    while (to < text.size() && std::isdigit(at(to))) ++to;
+    const auto joins = [&](unsigned char c) {
+      return std::isalnum(c) || c == '.' || c == '_' || c == '/';
+    };
+    const bool alone = from < dot && to > dot + 1 && (from == 0 || !joins(at(from - 1))) &&
+                       (to == text.size() || !joins(at(to)));
+    if (alone) text[dot] = ',';
+  }
+  return text;
 }
 
 }  // namespace
@@ -128,8 +148,7 @@ void Language::learn(const std::string& english, const std::string& translation)
     exact_[english] = translation;
     return;
   }
-  patterns_.push_back({parts.literals, {}, translation});
-  for (const std::string& name : parts.names) patterns_.back().order.push_back(std::stoi(name));
+  patterns_.push_back({parts.literals, parts.names, translation});
 }
 
 const std::string& Language::text(std::string_view key) const {
@@ -149,14 +168,14 @@ std::string Language::sentence(const std::string& english) const {
     const auto values = match(p.english, english);
     if (!values) continue;
     Words named;
-    for (std::size_t k = 0; k < values->size(); ++k)
-      named[std::to_string(p.order[k])] = words((*values)[k]);
+    for (std::size_t k = 0; k < values->size(); ++k) named[p.names[k]] = value((*values)[k]);
     return fill(p.translation, named);
   }
   return english;
 }
 
 std::string Language::words(const std::string& english) const {
+  if (const auto it = exact_.find(english); it != exact_.end()) return it->second;
   std::string out;
   for (std::size_t at = 0; at <= english.size();) {
     const std::size_t end = std::min(english.find(", ", at), english.size());
@@ -168,15 +187,32 @@ std::string Language::words(const std::string& english) const {
   return out;
 }
 
+std::string Language::zone(const std::string& id) const {
+  std::string out;
+  for (std::size_t at = 0; at <= id.size();) {
+    const std::size_t end = std::min(id.find('-', at), id.size());
+    const std::string key = "zone." + id.substr(at, end - at);
+    if (!has(key)) return id;
+    out += (at > 0 ? "-" : "") + text(key);
+    at = end + 1;
+  }
+  return out;
+}
+
+std::string Language::value(const std::string& english) const {
+  const std::string placed = zone(english);
+  if (placed != english) return placed;
+  const std::string known = words(english);
+  return known == english && code_ == "de" ? with_comma(english) : known;
+}
+
 std::string Language::phrase(const std::string& english) const {
-  const std::string whole = sentence(english);
-  if (whole != english || english.find(" · ") == std::string::npos) return whole;
   std::string out;
   for (std::size_t at = 0; at <= english.size();) {
-    const std::size_t end = std::min(english.find(" · ", at), english.size());
-    if (!out.empty()) out += " · ";
+    const std::size_t end = std::min(english.find(kBetween, at), english.size());
+    if (at > 0) out += kBetween;
     out += sentence(english.substr(at, end - at));
-    at = end + std::string_view(" · ").size();
+    at = end + kBetween.size();
   }
   return out;
 }

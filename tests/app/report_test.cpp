@@ -64,14 +64,11 @@ constexpr const char* kDocuments[] = {"results.json",
                                       "handover-de.html",
                                       "log.txt"};
 
-TEST(Documents, AssessWritesThemAll) {
+TEST(Documents, AssessWritesThemAllAndTheCertificatePassesGeneralTools) {
   for (const char* name : kDocuments)
     EXPECT_GT(fs::file_size(assessed() / "out" / name), 0u) << name;
   EXPECT_THAT(contents(assessed() / "out/certificate.html"), HasSubstr("Example Test House"));
   EXPECT_THAT(contents(assessed() / "out/certificate-de.html"), HasSubstr("<html lang=\"de\">"));
-}
-
-TEST(Documents, CertificatePassesGeneralTools) {
   const fs::path out = assessed() / "out";
   const auto results = nlohmann::json::parse(contents(out / "results.json"));
   for (const char* name : {"certificate.pdf", "certificate-de.pdf"}) {
@@ -104,7 +101,7 @@ TEST(Documents, CertificatePassesGeneralTools) {
   }
 }
 
-TEST(Report, GivesAssessesOwnBytesAgainWithoutTheScans) {
+TEST(Report, GivesTheSameBytesAgainWithoutTheScansAndOtherLanguagesAndUnits) {
   const fs::path dir = scratch_folder("again");
   fs::copy(assessed(), dir / "s", fs::copy_options::recursive);
   std::vector<fs::path> scans;
@@ -122,14 +119,11 @@ TEST(Report, GivesAssessesOwnBytesAgainWithoutTheScans) {
   const auto told = run.json();
   for (const auto& name : told["written"]) after.insert(name);
   EXPECT_EQ(before, after);
-}
 
-TEST(Report, InAnotherLanguageAndInInches) {
-  const fs::path dir = scratch_folder("lang");
-  const ProgramRun run = run_program(
+  const ProgramRun german = run_program(
       {"report", assessed(), "--lang", "de", "--units", "inch", "--out", dir / "customer"});
-  ASSERT_EQ(run.code, 0) << run.err;
-  EXPECT_THAT(run.out, HasSubstr("Next: "));
+  ASSERT_EQ(german.code, 0) << german.err;
+  EXPECT_THAT(german.out, HasSubstr("Next: "));
   const std::string page = contents(dir / "customer/report.html");
   EXPECT_THAT(page, HasSubstr("<html lang=\"de\">"));
   EXPECT_THAT(page, HasSubstr("µin"));
@@ -162,11 +156,8 @@ TEST(Report, RefusesWhatIsNotThereOrHasChanged) {
   EXPECT_FALSE(fs::exists(dir / "s/out-2"));
   fs::remove_all(dir / "s/out");
   EXPECT_THAT(run_program({"report", dir / "s"}).err, HasSubstr("rigproof assess"));
-}
 
-TEST(Report, ASealedFolderIsNeverWritten) {
-  const fs::path dir = scratch_folder("sealed");
-  fs::copy(assessed(), dir / "s", fs::copy_options::recursive);
+  // A sealed folder is never written again.
   fs::create_directories(dir / "s/seal");
   std::ofstream(dir / "s/seal/manifest") << "any";
   EXPECT_EQ(run_program({"report", dir / "s"}).code, 64);

@@ -4,7 +4,6 @@
 #include <stdexcept>
 
 #include <fcntl.h>
-#include <gtest/gtest.h>
 #include <poll.h>
 #include <signal.h>
 #include <sys/wait.h>
@@ -68,7 +67,7 @@ std::string from_base64(const std::string& text) {
 bool Browser::installed() { return ::access(kProgram, X_OK) == 0; }
 
 Browser::Browser() {
-  profile_ = fs::path(testing::TempDir()) / ("browser_" + std::to_string(::getpid()));
+  profile_ = fs::temp_directory_path() / ("browser_" + std::to_string(::getpid()));
   fs::create_directories(profile_);
   int down[2], up[2];
   if (::pipe2(down, O_CLOEXEC) != 0 || ::pipe2(up, O_CLOEXEC) != 0)
