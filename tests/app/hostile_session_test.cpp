@@ -56,6 +56,7 @@ fs::path hostile_session(std::size_t first) {
   run_program({"demo", "--out", "s", "--points", "40000", "--seed", "3", "--quiet"}, dir);
   Session session = load_session(dir / "s");
   spoil(session, first);
+  session.overrides.clear();
   save_session(session);
   const std::vector<std::string> texts = hostile_texts();
   for (std::size_t i = 0; i < session.scans.size(); ++i) {

@@ -315,6 +315,17 @@ void add_zones(Results& r) {
   }
 }
 
+// "probing, flatness": the groups whose characteristics came to this verdict.
+std::string groups(const Results& r, Verdict verdict) {
+  std::string out;
+  for (const CharacteristicResult& c : r.characteristics) {
+    const std::string group(find_characteristic(c.id)->group);
+    if (c.verdict == verdict && out.find(group) == std::string::npos)
+      out += (out.empty() ? "" : ", ") + group;
+  }
+  return out;
+}
+
 void conclude(Results& r, SampleCase which) {
   for (CharacteristicResult& c : r.characteristics) {
     c.symbol = find_characteristic(c.id)->symbol;
@@ -341,14 +352,14 @@ void conclude(Results& r, SampleCase which) {
       break;
     case SampleCase::outside:
       r.verdict = Verdict::outside;
-      r.headline = "OUTSIDE LIMITS: spacing";
+      r.headline = "OUTSIDE LIMITS: " + groups(r, Verdict::outside);
       r.next_step =
           "Read the advice, recalibrate, and test again as a session of kind as-left; keep this "
           "one as as-found.";
       break;
     case SampleCase::undecided:
       r.verdict = Verdict::undecided;
-      r.headline = "TOO CLOSE TO CALL: spacing";
+      r.headline = "TOO CLOSE TO CALL: " + groups(r, Verdict::undecided);
       r.next_step =
           "Make the test better, never the limit wider: soak longer, put a thermometer on the "
           "artefact, or use one with a better certificate.";
