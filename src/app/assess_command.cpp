@@ -75,6 +75,7 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   bare.folder = o.where;
   const Session session = is_session ? load_session(o.where) : write_bare_session(bare);
   const fs::path wanted = output_target(session, o.out);
+  clear_unfinished(wanted, console);
   ReportOptions report = document_options(session, o.documents);
   AssessOptions options;
   Progress progress(console, "scan", session.scans.size());

@@ -1,5 +1,6 @@
 #include "app/history_files.h"
 
+#include <algorithm>
 #include <fstream>
 
 #include <fmt/format.h>
@@ -8,9 +9,46 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "record/results_reader.h"
+#include "seal/layout.h"
 
 namespace rigproof {
+namespace {
+
 namespace fs = std::filesystem;
+
+std::string modified_utc(const fs::path& file) {
+  return utc_text(std::chrono::file_clock::to_sys(fs::last_write_time(file)));
+}
+
+/// results.json of every run of a session, by name.
+std::vector<fs::path> runs_of(const fs::path& session) {
+  std::vector<fs::path> out;
+  for (const auto& entry : fs::directory_iterator(session))
+    if (entry.is_directory() && entry.path().filename().string().starts_with("out") &&
+        fs::is_regular_file(entry.path() / "results.json"))
+      out.push_back(entry.path() / "results.json");
+  std::ranges::sort(out);
+  return out;
+}
+
+struct Count {
+  int sessions = 0, added = 0;
+};
+
+void take_session(const fs::path& folder, Store& store, Count& count) {
+  const std::vector<fs::path> runs = runs_of(folder);
+  if (runs.empty()) return;
+  const Session session = load_session(folder);
+  ++count.sessions;
+  for (const fs::path& file : runs) {
+    const StoredResults stored = results_from_json(read_text(file, kMostResultBytes), session);
+    if (auto check = history_check(stored.results, modified_utc(file), stored.version))
+      count.added += store.add(*check);
+  }
+}
+
+}  // namespace
 
 void export_history(const Store& store, const fs::path& file, const Console& console) {
   const auto checks = store.checks();
@@ -42,6 +80,30 @@ void import_history(const fs::path& file, Store& store, const Console& console) 
     added += line.check ? store.add(*line.check) : store.add(*line.event);
   }
   console.talk(fmt::format("{} of {} entries are new", added, lines.size()));
+}
+
+void rebuild_history(const fs::path& folder, Store& store, const Console& console) {
+  std::error_code ec;
+  if (!fs::is_directory(folder, ec))
+    throw Error(ErrorKind::missing,
+                display(folder) + ": is not a folder",
+                "Name the folder that the session folders lie in.");
+  std::vector<fs::path> sessions;
+  const auto options = fs::directory_options::skip_permission_denied;
+  for (auto it = fs::recursive_directory_iterator(folder, options); it != fs::end(it); ++it)
+    if (it->path().filename() == "session.toml") sessions.push_back(it->path().parent_path());
+  std::ranges::sort(sessions);
+  Count count;
+  for (const fs::path& session : sessions) {
+    stop_if_interrupted();
+    try {
+      take_session(session, store, count);
+    } catch (const Error& error) {
+      console.problem("rigproof: left out: " + safe(error.what()));
+    }
+  }
+  console.talk(
+      fmt::format("{} sessions with results, {} entries are new", count.sessions, count.added));
 }
 
 }  // namespace rigproof

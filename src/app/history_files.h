@@ -14,4 +14,8 @@ void export_history(const Store& store, const std::filesystem::path& file, const
 /// line changes nothing. Throws Error(data) naming file and line.
 void import_history(const std::filesystem::path& file, Store& store, const Console& console);
 
+/// Adds every run of every session below a folder from its results.json files. A session that
+/// cannot be read is named and left out. Simulated sessions are passed over.
+void rebuild_history(const std::filesystem::path& folder, Store& store, const Console& console);
+
 }  // namespace rigproof

@@ -2,11 +2,15 @@
 
 #include "app/add_command.h"
 #include "app/assess_command.h"
+#include "app/audit_command.h"
+#include "app/bundle_command.h"
 #include "app/command.h"
 #include "app/look_command.h"
 #include "app/new_command.h"
+#include "app/redo_command.h"
 #include "app/report_command.h"
 #include "app/rigs_command.h"
+#include "app/seal_command.h"
 #include "app/selftest_command.h"
 #include "app/simulate_command.h"
 #include "app/trend_command.h"
@@ -23,7 +27,11 @@ int main(int argc, char** argv) {
                            add_command(),
                            new_command(),
                            trend_command(),
-                           rigs_command()},
+                           rigs_command(),
+                           seal_command(),
+                           audit_command(),
+                           bundle_command(),
+                           redo_command()},
                           argc,
                           argv);
 }

@@ -3,27 +3,17 @@
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
-#include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
 #include "record/output_folder.h"
 #include "record/pictures.h"
 #include "record/tables.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 namespace {
 
 namespace fs = std::filesystem;
-
-bool is_sealed(const fs::path& session) {
-  std::error_code ec;
-  return fs::exists(session / "seal", ec) && !fs::is_empty(session / "seal", ec);
-}
-
-bool lies_in(const fs::path& path, const fs::path& folder) {
-  const fs::path relative = fs::weakly_canonical(path).lexically_relative(fs::canonical(folder));
-  return !relative.empty() && *relative.begin() != "..";
-}
 
 std::string log_text(const Results& r) {
   std::string out = r.headline + "\n";
@@ -42,18 +32,21 @@ std::string log_text(const Results& r) {
 
 fs::path output_target(const Session& session, const std::string& out) {
   const fs::path wanted = out.empty() ? session.folder / "out" : fs::path(out);
-  if (is_sealed(session.folder) && lies_in(wanted, session.folder))
-    throw Error(ErrorKind::usage,
-                display(session.folder) + ": is sealed and is never written again",
-                "Name a folder outside it with --out.");
+  refuse_sealed(wanted);
   return wanted;
+}
+
+void clear_unfinished(const fs::path& wanted, const Console& console) {
+  const int left = sweep_unfinished(wanted.has_parent_path() ? wanted.parent_path() : ".");
+  if (left > 0)
+    console.problem(fmt::format(
+        "rigproof: removed what {} interrupted run{} left unfinished", left, left == 1 ? "" : "s"));
 }
 
 fs::path write_outputs(const Results& results,
                        const ReportOptions& options,
                        const DocumentOptions& documents_wanted,
                        const fs::path& wanted) {
-  sweep_unfinished(wanted.has_parent_path() ? wanted.parent_path() : ".");
   OutputFolder out(wanted);
   out.write("results.json", options.results_text);
   out.write("pictures.bin", pictures_file(results, sha256_hex(options.results_text)));

@@ -3,6 +3,7 @@
 #include <filesystem>
 #include <string>
 
+#include "app/console.h"
 #include "app/documents.h"
 
 namespace rigproof {
@@ -11,6 +12,9 @@ namespace rigproof {
 /// Error(usage) for a sealed session when that lies inside its folder. Called before the
 /// evaluation.
 std::filesystem::path output_target(const Session& session, const std::string& out);
+
+/// Removes what killed runs left beside `wanted`, and says so.
+void clear_unfinished(const std::filesystem::path& wanted, const Console& console);
 
 /// Writes a whole output folder (interface.md): results.json as `options.results_text` says it,
 /// pictures.bin, tables, documents and log.txt. It becomes `wanted`, or `wanted-2`, `-3`, … when

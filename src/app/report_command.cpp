@@ -102,6 +102,7 @@ std::string json_text(const fs::path& folder) {
 int run_report(const ReportCommandOptions& o, Console& console) {
   const Session session = load_session(o.where);
   const fs::path wanted = output_target(session, o.out);
+  clear_unfinished(wanted, console);
   const fs::path from = o.results.empty() ? newest_output(session.folder) : fs::path(o.results);
   const std::string text = read_text(from / "results.json", kMostBytes);
   StoredResults stored = results_from_json(text, session);

@@ -21,7 +21,7 @@ namespace {
 
 struct RigsCommandOptions {
   std::string html, csv, on;
-  std::string export_to, import_from;
+  std::string export_to, import_from, rebuild;
 };
 
 void print_people(const Console& console, const std::vector<RigStatus>& rigs) {
@@ -48,7 +48,7 @@ void print_people(const Console& console, const std::vector<RigStatus>& rigs) {
 
 int run_rigs(const RigsCommandOptions& o, Console& console) {
   const std::string location = Store::location();
-  const bool fills = !o.import_from.empty();
+  const bool fills = !o.import_from.empty() || !o.rebuild.empty();
   const std::string today = o.on.empty() ? utc_now().substr(0, 10) : to_string(parse_date(o.on));
   if (!Store::exists(location) && !fills) {
     if (console.json) console.result(rigs_json({}, today));
@@ -57,6 +57,7 @@ int run_rigs(const RigsCommandOptions& o, Console& console) {
   }
   Store store(location);
   if (!o.import_from.empty()) import_history(o.import_from, store, console);
+  if (!o.rebuild.empty()) rebuild_history(o.rebuild, store, console);
   if (!o.export_to.empty()) export_history(store, o.export_to, console);
   const std::vector<RigStatus> rigs = rig_statuses(store.checks(), today);
   if (!o.html.empty()) write_atomically(o.html, rigs_html(rigs, today, {}));
@@ -88,12 +89,13 @@ Command rigs_command() {
       "One line a rig: last verdict, margin, days since, forecast, open findings.",
       {"rigproof rigs",
        "rigproof rigs --html rigs.html --csv rigs.csv",
-       "rigproof rigs --export history.jsonl"},
+       "rigproof rigs --rebuild /data/sessions"},
       {{"--html", "FILE", "also write the table as a page", &o->html},
        {"--csv", "FILE", "also write the table for a spreadsheet", &o->csv},
        {"--on", "DATE", "count days up to this one (today)", &o->on},
        {"--export", "FILE", "write the whole history as lines of JSON", &o->export_to},
-       {"--import", "FILE", "take in such lines; what is there already stays", &o->import_from}},
+       {"--import", "FILE", "take in such lines; what is there already stays", &o->import_from},
+       {"--rebuild", "FOLDER", "take in every assessed session below this folder", &o->rebuild}},
       "0 no rig is out · 1 a rig is out · 3 nothing on record · 64–78 errors",
       [o](Console& console) { return run_rigs(*o, console); }};
 }

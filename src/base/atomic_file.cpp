@@ -3,8 +3,10 @@
 #include <atomic>
 #include <cerrno>
 #include <cstring>
+#include <regex>
 
 #include <fcntl.h>
+#include <signal.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -68,6 +70,21 @@ void AtomicFile::commit() {
     ::fsync(dir);
     ::close(dir);
   }
+}
+
+int remove_unfinished_files(const std::filesystem::path& folder) {
+  namespace fs = std::filesystem;
+  static const std::regex pattern(R"(.*\.(\d{1,9})-\d+\.tmp)");
+  int removed = 0;
+  std::error_code ec;
+  for (const auto& entry : fs::recursive_directory_iterator(folder, ec)) {
+    const std::string name = entry.path().filename().string();
+    std::smatch match;
+    if (!entry.is_regular_file(ec) || !std::regex_match(name, match, pattern)) continue;
+    const bool alive = ::kill(std::stoi(match[1]), 0) == 0 || errno == EPERM;
+    if (!alive && fs::remove(entry.path(), ec)) ++removed;
+  }
+  return removed;
 }
 
 void write_atomically(const std::filesystem::path& path, std::string_view content) {

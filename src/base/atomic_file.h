@@ -25,6 +25,9 @@ class AtomicFile {
   int fd_ = -1;
 };
 
+/// Removes temporary files that killed processes left below `folder`; returns how many.
+int remove_unfinished_files(const std::filesystem::path& folder);
+
 /// The whole content in one call.
 void write_atomically(const std::filesystem::path& path, std::string_view content);
 

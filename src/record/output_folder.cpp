@@ -50,6 +50,8 @@ OutputFolder::~OutputFolder() {
 }
 
 void OutputFolder::write(const std::string& name, std::string_view content) {
+  std::error_code ec;
+  fs::create_directories((temporary_ / name).parent_path(), ec);
   write_atomically(temporary_ / name, content);
 }
 

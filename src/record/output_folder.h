@@ -15,7 +15,10 @@ class OutputFolder {
   OutputFolder(const OutputFolder&) = delete;
   OutputFolder& operator=(const OutputFolder&) = delete;
 
+  /// `name` may lead into folders.
   void write(const std::string& name, std::string_view content);
+  /// The folder while it is hidden, for files that are written by others.
+  const std::filesystem::path& path() const { return temporary_; }
   /// Moves the folder into place and returns its final path.
   std::filesystem::path publish();
 

@@ -7,6 +7,7 @@
 #include <fcntl.h>
 #include <gtest/gtest.h>
 #include <signal.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -31,6 +32,14 @@ std::filesystem::path scratch_folder(const std::string& name) {
 ProgramRun run_program(const std::vector<std::string>& arguments,
                        const std::filesystem::path& folder,
                        int interrupt_after_ms) {
+  Mishap mishap;
+  if (interrupt_after_ms > 0) mishap = {SIGINT, 1000 * interrupt_after_ms, 0};
+  return run_program(arguments, folder, mishap);
+}
+
+ProgramRun run_program(const std::vector<std::string>& arguments,
+                       const std::filesystem::path& folder,
+                       const Mishap& mishap) {
   static int count = 0;
   const auto base = std::filesystem::path(testing::TempDir()) /
                     ("run_" + std::to_string(::getpid()) + "_" + std::to_string(count++));
@@ -45,15 +54,20 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
     ::dup2(::open("/dev/null", O_RDONLY), 0);
     ::dup2(::open(out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600), 1);
     ::dup2(::open(err.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600), 2);
+    if (mishap.largest_file > 0) {
+      const rlimit limit{mishap.largest_file, mishap.largest_file};
+      ::setrlimit(RLIMIT_FSIZE, &limit);
+      ::signal(SIGXFSZ, SIG_IGN);  // the write fails instead
+    }
     std::vector<char*> argv{const_cast<char*>(RIGPROOF_PROGRAM)};
     for (const auto& a : arguments) argv.push_back(const_cast<char*>(a.c_str()));
     argv.push_back(nullptr);
     ::execv(RIGPROOF_PROGRAM, argv.data());
     ::_exit(127);
   }
-  if (interrupt_after_ms > 0) {
-    ::usleep(1000 * static_cast<unsigned>(interrupt_after_ms));
-    ::kill(child, SIGINT);
+  if (mishap.signal != 0) {
+    ::usleep(static_cast<unsigned>(mishap.after_us));
+    ::kill(child, mishap.signal);
   }
   int status = 0;
   ::waitpid(child, &status, 0);

@@ -14,11 +14,20 @@ struct ProgramRun {
   nlohmann::json json() const { return nlohmann::json::parse(out); }
 };
 
+/// What befalls a run.
+struct Mishap {
+  int signal = 0, after_us = 0;    ///< 0: none
+  unsigned long largest_file = 0;  ///< bytes that any file may reach, as on a full disk; 0: no end
+};
+
 /// Runs the built program with these arguments in `folder`, without a terminal; with a delay it
 /// gets SIGINT after that many milliseconds.
 ProgramRun run_program(const std::vector<std::string>& arguments,
                        const std::filesystem::path& folder = ".",
                        int interrupt_after_ms = 0);
+ProgramRun run_program(const std::vector<std::string>& arguments,
+                       const std::filesystem::path& folder,
+                       const Mishap& mishap);
 
 /// A fresh folder for one test.
 std::filesystem::path scratch_folder(const std::string& name);

@@ -1,0 +1,165 @@
+#include "seal/audit.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "assess/assess.h"
+#include "base/error.h"
+#include "base/input_file.h"
+#include "base/number.h"
+#include "base/version.h"
+#include "record/results_reader.h"
+#include "seal/audit_files.h"
+#include "seal/layout.h"
+#include "seal/signers.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Findings about the set of files cannot be seen in cut-outs; what stopped the session then still
+/// does.
+bool was_stopped(const Results& results) {
+  return std::ranges::any_of(results.findings, [](const Finding& f) {
+    return f.severity == Severity::stop && f.scope == Scope::session;
+  });
+}
+
+void recompute(const Session& session,
+               const StoredResults& sealed,
+               const AuditOptions& options,
+               Audit& audit) {
+  AssessOptions how;
+  how.threads = options.threads;
+  how.progress = options.progress;
+  const Results again = assess(session, how);
+  audit.comparison = compare(sealed.results, again);
+  if (audit.bundle && was_stopped(sealed.results))
+    audit.comparison->verdict_after = Verdict::invalid;
+  const Comparison& c = *audit.comparison;
+  if (c.verdict_before != c.verdict_after)
+    audit.differs.push_back("the verdict was " + to_string(c.verdict_before) + " and is " +
+                            to_string(c.verdict_after));
+  const auto different = std::ranges::count_if(c.values, [](const auto& v) { return !v.same(); });
+  if (different > 0)
+    audit.differs.push_back(fmt::format("{} of {} values differ", different, c.values.size()));
+  if (sealed.version != version())
+    audit.findings.push_back(make_finding("other-version",
+                                          {{"version", version()},
+                                           {"sealed", sealed.version},
+                                           {"difference", micrometres(c.largest_difference, 6)}}));
+}
+
+/// The documents drawn again from the sealed results. With the same program and fonts their bytes
+/// are the same; otherwise only their signature speaks for them.
+void check_certificate(const fs::path& folder,
+                       const std::optional<BundleIndex>& bundle,
+                       const StoredResults& sealed,
+                       const std::string& text,
+                       const AuditOptions& options,
+                       Audit& audit) {
+  const Manifest& m = audit.manifest;
+  if (m.version != version() || m.build != build() || m.drawing != drawing_digest(options.render)) {
+    audit.notes.push_back(
+        "the certificate was drawn by another version or with other fonts: its words are vouched "
+        "for by the signature alone");
+    return;
+  }
+  for (const auto& [name, content] : options.render(sealed.results, text, seal_mark(m))) {
+    const std::string path = "seal/" + name;
+    fs::path file = folder / path;
+    if (bundle)
+      for (const auto& [here, as] : bundle->sealed_as)
+        if (as == path) file = folder / here;
+    const auto present = seal_file(file, kMostResultBytes);
+    if (present && *present != content &&
+        std::ranges::find(audit.changed, path) == audit.changed.end()) {
+      audit.findings.push_back(make_finding("certificate-edited", {{"file", path}}));
+      audit.differs.push_back(display(path) + " does not say what the sealed results say");
+    }
+  }
+}
+
+std::string results_file(const std::optional<BundleIndex>& bundle, const Manifest& manifest) {
+  if (bundle)
+    for (const auto& [here, as] : bundle->sealed_as)
+      if (as == manifest.results) return here;
+  return manifest.results;
+}
+
+void compute_again(const fs::path& folder,
+                   const std::optional<BundleIndex>& bundle,
+                   const AuditOptions& options,
+                   Audit& audit) {
+  if (!audit.manifest.find(audit.manifest.results)) {
+    audit.notes.push_back("not recomputed: the manifest names no results");
+    return;
+  }
+  try {
+    const Session session = load_session(folder);
+    const std::string text =
+        read_text(folder / results_file(bundle, audit.manifest), kMostResultBytes);
+    const StoredResults sealed = results_from_json(text, session);
+    check_certificate(folder, bundle, sealed, text, options, audit);
+    if (options.recompute)
+      recompute(session, sealed, options, audit);
+    else
+      audit.notes.push_back("not recomputed, as asked");
+  } catch (const Error& error) {
+    audit.notes.push_back(std::string("not recomputed: ") + error.what());
+  }
+}
+
+}  // namespace
+
+std::string to_string(AuditOutcome outcome) {
+  switch (outcome) {
+    case AuditOutcome::matches:
+      return "matches";
+    case AuditOutcome::differs:
+      return "differs";
+    case AuditOutcome::not_recomputed:
+      return "not recomputed";
+  }
+  return "";
+}
+
+Audit audit_session(const fs::path& folder, const AuditOptions& options) {
+  std::error_code ec;
+  if (!fs::is_directory(folder / kSealFolder, ec))
+    throw Error(ErrorKind::missing,
+                display(folder) + ": is not sealed",
+                "Seal it with rigproof seal, or name a sealed session or a customer folder.");
+  trusted_signers();  // a list that cannot be read is no fault of the session
+  Audit audit;
+  if (only_agreed(folder)) {
+    check_agreed_alone(folder, options, audit);
+    audit.outcome = audit.differs.empty() ? AuditOutcome::not_recomputed : AuditOutcome::differs;
+    return audit;
+  }
+  std::optional<BundleIndex> bundle;
+  try {
+    if (const auto text = seal_file(folder / kBundleFile, kMostResultBytes))
+      bundle = parse_bundle(*text);
+    audit.bundle = bundle.has_value();
+    check_signature(folder / kSealFolder, options, audit);
+    if (audit.signature) {
+      check_files(folder, bundle, audit);
+      check_agreement(folder, audit);
+      compute_again(folder, bundle, options, audit);
+    }
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::data && error.kind() != ErrorKind::missing) throw;
+    // A link, a damaged index: whatever it is, it was not sealed.
+    audit.differs.push_back(error.what());
+  }
+  const bool complete = audit.missing.empty() && (audit.comparison || !options.recompute);
+  audit.outcome = !audit.differs.empty() ? AuditOutcome::differs
+                  : complete             ? AuditOutcome::matches
+                                         : AuditOutcome::not_recomputed;
+  return audit;
+}
+
+}  // namespace rigproof

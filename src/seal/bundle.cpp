@@ -1,0 +1,198 @@
+#include "seal/bundle.h"
+
+#include <algorithm>
+#include <set>
+
+#include <nlohmann/json.hpp>
+
+#include "assess/assess.h"
+#include "base/atomic_file.h"
+#include "base/error.h"
+#include "base/input_file.h"
+#include "base/sha256.h"
+#include "record/output_folder.h"
+#include "record/results_reader.h"
+#include "seal/compare.h"
+#include "seal/cut_out.h"
+#include "seal/layout.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::ordered_json;
+constexpr const char* kSchema = "rigproof-bundle-1";
+
+std::string bundle_text(const BundleIndex& index) {
+  Json j{{"schema", kSchema}, {"cut_outs", Json::array()}, {"sealed_as", index.sealed_as}};
+  for (const auto& cut : index.cut_outs)
+    j["cut_outs"].push_back(
+        {{"scan", cut.scan}, {"whole", cut.whole}, {"bytes", cut.bytes}, {"sha256", cut.sha256}});
+  return j.dump(1) + "\n";
+}
+
+bool is_input(const std::string& path) {
+  static const std::set<std::string> names{
+      "session.toml", "rig.toml", "limits.toml", "procedure.toml", "issuer.toml"};
+  return names.contains(path) || path.starts_with("artefacts/");
+}
+
+/// Where a sealed file goes in the customer folder; "" where it stays behind.
+std::string place_in_bundle(const std::string& path, const Manifest& manifest) {
+  const std::string results_folder = manifest.results.substr(0, manifest.results.find('/') + 1);
+  if (is_input(path) || path.starts_with("seal/agreed/")) return path;
+  if (path == manifest.results) return "results.json";
+  if (path == results_folder + "values.csv") return "values.csv";
+  if (path.starts_with("seal/certificate")) return path.substr(5);
+  return path == "seal/" + std::string(kContentsFile) ? path : std::string();
+}
+
+void copy_whole(const fs::path& from, const fs::path& to) {
+  std::error_code ec;
+  fs::create_directories(to.parent_path(), ec);
+  fs::copy_file(from, to, fs::copy_options::overwrite_existing, ec);
+  if (ec)
+    throw Error(ErrorKind::io,
+                display(to) + ": cannot be written: " + ec.message(),
+                "Check free space; nothing was left.");
+}
+
+/// One customer folder in the making.
+class Bundler {
+ public:
+  Bundler(const fs::path& session, const fs::path& staging, const BundleOptions& options)
+      : from_(session), to_(staging), options_(options), session_(load_session(session)) {
+    manifest_ = parse_manifest(read_text(from_ / kSealFolder / kManifestFile, kMostResultBytes));
+    sealed_ =
+        results_from_json(read_text(from_ / manifest_.results, kMostResultBytes), session_).results;
+  }
+
+  void copy_sealed();
+  void cut();
+  /// Scans whose values do not come out of the cut-outs.
+  std::set<std::string> not_reproduced() const;
+  void keep_whole(const std::set<std::string>& scans);
+  void write_index();
+  BundleOutcome outcome() const;
+
+ private:
+  void keep_whole(BundleIndex::CutOut& cut);
+
+  fs::path from_, to_;
+  const BundleOptions& options_;
+  Session session_;
+  Manifest manifest_;
+  Results sealed_;
+  BundleIndex index_;
+};
+
+void Bundler::copy_sealed() {
+  for (const ManifestFile& file : manifest_.files) {
+    const std::string place = place_in_bundle(file.path, manifest_);
+    if (place.empty()) continue;
+    copy_whole(from_ / file.path, to_ / place);
+    if (place != file.path) index_.sealed_as[place] = file.path;
+  }
+  for (const char* name : {kManifestFile, kSignatureFile, kSignerFile})
+    copy_whole(from_ / kSealFolder / name, to_ / kSealFolder / name);
+  std::vector<ManifestFile> raw;
+  for (const ManifestFile& file : manifest_.files)
+    if (file.path.starts_with("scans/")) raw.push_back(file);
+  write_atomically(to_ / kRawFile, sha256sum_text(raw));
+}
+
+void Bundler::keep_whole(BundleIndex::CutOut& cut) {
+  copy_whole(from_ / cut.scan, to_ / cut.scan);
+  cut.whole = true;
+}
+
+void Bundler::cut() {
+  fs::create_directories(to_ / "scans");
+  for (const ScanRecord& record : sealed_.scans) {
+    BundleIndex::CutOut cut;
+    cut.scan = record.file;
+    if (!write_cut_out(from_ / record.file, record, session_, to_ / record.file, options_.threads))
+      keep_whole(cut);
+    index_.cut_outs.push_back(std::move(cut));
+    if (options_.progress) options_.progress(record.file);
+  }
+}
+
+std::set<std::string> Bundler::not_reproduced() const {
+  AssessOptions options;
+  options.threads = options_.threads;
+  options.progress = options_.progress;
+  const Comparison c = compare(sealed_, assess(load_session(to_), options));
+  std::set<std::string> out;
+  for (const ComparedValue& v : c.values)
+    if (!v.same()) out.insert(v.scan);
+  return out;
+}
+
+void Bundler::keep_whole(const std::set<std::string>& scans) {
+  for (auto& cut : index_.cut_outs)
+    if (scans.contains(cut.scan)) keep_whole(cut);
+}
+
+void Bundler::write_index() {
+  for (auto& cut : index_.cut_outs) {
+    cut.bytes = fs::file_size(to_ / cut.scan);
+    cut.sha256 = sha256_file(to_ / cut.scan);
+  }
+  write_atomically(to_ / kBundleFile, bundle_text(index_));
+}
+
+BundleOutcome Bundler::outcome() const {
+  BundleOutcome out;
+  for (const auto& cut : index_.cut_outs) {
+    ++(cut.whole ? out.whole : out.cut_outs);
+    out.bytes += cut.bytes;
+    if (const ManifestFile* file = manifest_.find(cut.scan)) out.raw_bytes += file->bytes;
+  }
+  return out;
+}
+
+}  // namespace
+
+BundleIndex parse_bundle(const std::string& text) {
+  try {
+    const Json j = Json::parse(text);
+    if (j.at("schema") != kSchema)
+      throw Error(ErrorKind::data, "bundle.json: schema is not " + std::string(kSchema));
+    BundleIndex index;
+    for (const auto& cut : j.at("cut_outs"))
+      index.cut_outs.push_back(
+          {cut.at("scan"), cut.at("whole"), cut.at("sha256"), cut.at("bytes")});
+    for (const auto& [here, as] : j.at("sealed_as").items()) index.sealed_as[here] = as;
+    return index;
+  } catch (const Json::exception& error) {
+    throw Error(ErrorKind::data, std::string("bundle.json: cannot be read: ") + error.what());
+  }
+}
+
+BundleOutcome write_bundle(const fs::path& session,
+                           const fs::path& wanted,
+                           const BundleOptions& options) {
+  if (!is_sealed(session))
+    throw Error(ErrorKind::usage,
+                display(session) + ": is not sealed",
+                "Seal it first: rigproof seal " + display(session) + " --by NAME.");
+  refuse_sealed(wanted);
+  OutputFolder out(wanted);
+  Bundler bundler(session, out.path(), options);
+  bundler.copy_sealed();
+  bundler.cut();
+  if (const auto missed = bundler.not_reproduced(); !missed.empty()) {
+    bundler.keep_whole(missed);
+    if (!bundler.not_reproduced().empty())
+      throw Error(ErrorKind::data,
+                  display(session) + ": its values cannot be computed again from cut-outs",
+                  "Audit the session: rigproof audit " + display(session) + ".");
+  }
+  bundler.write_index();
+  BundleOutcome outcome = bundler.outcome();
+  outcome.folder = out.publish();
+  return outcome;
+}
+
+}  // namespace rigproof

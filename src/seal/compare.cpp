@@ -1,0 +1,90 @@
+#include "seal/compare.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <tuple>
+
+namespace rigproof {
+namespace {
+
+std::string feature_of(const TestValue& v) {
+  return v.pair.first.empty() ? v.ball : v.pair.first + "-" + v.pair.second;
+}
+
+/// What makes a value the same one in two evaluations; repeats are told apart by their order.
+using Key = std::tuple<std::string, std::string, std::string, std::string, int>;
+
+struct Sides {
+  const JudgedValue* before = nullptr;
+  const JudgedValue* after = nullptr;
+};
+
+void collect(const Results& results,
+             std::map<Key, Sides>& sides,
+             const JudgedValue* Sides::* side) {
+  std::map<std::string, int> seen;
+  for (const auto& c : results.characteristics)
+    for (const auto& v : c.values) {
+      const std::string feature = feature_of(v.value);
+      const int repeat =
+          seen[c.id + '\n' + v.value.scan + '\n' + v.value.artefact + '\n' + feature]++;
+      sides[{c.id, v.value.scan, v.value.artefact, feature, repeat}].*side = &v;
+    }
+}
+
+/// NaN on both sides is no difference; on one it is one.
+double apart(double a, double b) {
+  if (std::isnan(a) && std::isnan(b)) return 0;
+  const double d = std::abs(a - b);
+  return std::isnan(d) ? std::numeric_limits<double>::infinity() : d;
+}
+
+double limit_of(const JudgedValue& v) {
+  return v.decision ? v.decision->limit : std::numeric_limits<double>::quiet_NaN();
+}
+
+double difference(const JudgedValue& a, const JudgedValue& b) {
+  double most = apart(limit_of(a), limit_of(b));
+  for (double TestValue::* part :
+       {&TestValue::value, &TestValue::measured, &TestValue::reference, &TestValue::U})
+    most = std::max(most, apart(a.value.*part, b.value.*part));
+  return most;
+}
+
+std::string verdict_of(const JudgedValue* v) {
+  return v && v->decision ? to_string(v->decision->verdict) : "";
+}
+
+}  // namespace
+
+bool Comparison::same() const {
+  return verdict_before == verdict_after && std::ranges::all_of(values, &ComparedValue::same);
+}
+
+Comparison compare(const Results& before, const Results& after) {
+  std::map<Key, Sides> sides;
+  collect(before, sides, &Sides::before);
+  collect(after, sides, &Sides::after);
+  Comparison out;
+  out.verdict_before = before.verdict;
+  out.verdict_after = after.verdict;
+  for (const auto& [key, side] : sides) {
+    ComparedValue v;
+    std::tie(v.characteristic, v.scan, v.artefact, v.feature, std::ignore) = key;
+    if (side.before) v.before = side.before->value.value;
+    if (side.after) v.after = side.after->value.value;
+    v.verdict_before = verdict_of(side.before);
+    v.verdict_after = verdict_of(side.after);
+    v.difference = std::numeric_limits<double>::infinity();
+    if (side.before && side.after) {
+      v.difference = difference(*side.before, *side.after);
+      out.largest_difference = std::max(out.largest_difference, v.difference);
+    }
+    out.values.push_back(std::move(v));
+  }
+  return out;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,143 @@
+// The one file that speaks to libsodium.
+#include "seal/key.h"
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cstring>
+
+#include <fcntl.h>
+#include <sodium.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/error.h"
+#include "base/input_file.h"
+
+namespace rigproof {
+namespace {
+
+void start_library() {
+  if (sodium_init() < 0) throw Error(ErrorKind::internal, "libsodium cannot be started");
+}
+
+std::string to_hex(const unsigned char* bytes, std::size_t n) {
+  std::string out(2 * n + 1, '\0');
+  sodium_bin2hex(out.data(), out.size(), bytes, n);
+  out.pop_back();
+  return out;
+}
+
+/// Exactly 2n lower-case digits into n bytes.
+bool from_hex(const std::string& text, unsigned char* bytes, std::size_t n) {
+  if (text.size() != 2 * n) return false;
+  const bool digits = std::ranges::all_of(
+      text, [](char c) { return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f'); });
+  return digits &&
+         sodium_hex2bin(bytes, n, text.data(), text.size(), nullptr, nullptr, nullptr) == 0;
+}
+
+void write_all(int fd, std::string_view text, const std::filesystem::path& file) {
+  while (!text.empty()) {
+    const ssize_t n = ::write(fd, text.data(), text.size());
+    if (n < 0 && errno == EINTR) continue;
+    if (n <= 0) {
+      const std::string why = std::strerror(errno);
+      ::close(fd);
+      ::unlink(file.c_str());
+      throw Error(ErrorKind::io,
+                  display(file) + ": the key cannot be written: " + why,
+                  "Check free space; no key was made.");
+    }
+    text.remove_prefix(static_cast<std::size_t>(n));
+  }
+}
+
+}  // namespace
+
+struct SigningKey::Secret {
+  std::array<unsigned char, crypto_sign_SECRETKEYBYTES> key{};
+  std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> pub{};
+  explicit Secret(const unsigned char* seed) {
+    crypto_sign_seed_keypair(pub.data(), key.data(), seed);
+  }
+  ~Secret() { sodium_memzero(key.data(), key.size()); }
+  Secret(const Secret&) = delete;
+  Secret& operator=(const Secret&) = delete;
+};
+
+SigningKey::SigningKey(std::unique_ptr<Secret> secret) : secret_(std::move(secret)) {}
+SigningKey::~SigningKey() = default;
+SigningKey::SigningKey(SigningKey&&) noexcept = default;
+
+SigningKey SigningKey::load(const std::filesystem::path& file) {
+  start_library();
+  std::string text = read_text(file, 4096);
+  struct stat info{};
+  if (::stat(file.c_str(), &info) == 0 && (info.st_mode & 077) != 0)
+    throw Error(ErrorKind::config,
+                display(file) + ": others may read this key",
+                "Anyone who read it can sign in your name: make a new one, or if nobody did: chmod "
+                "600 " +
+                    display(file) + ".");
+  std::array<unsigned char, crypto_sign_SEEDBYTES> seed{};
+  if (text.ends_with('\n')) text.pop_back();
+  const bool good = from_hex(text, seed.data(), seed.size());
+  sodium_memzero(text.data(), text.size());
+  if (!good)
+    throw Error(ErrorKind::config,
+                display(file) + ": is no signing key: not 64 hex digits",
+                "Name a key file that rigproof seal made, or a new name to make one.");
+  auto secret = std::make_unique<Secret>(seed.data());
+  sodium_memzero(seed.data(), seed.size());
+  return SigningKey(std::move(secret));
+}
+
+SigningKey SigningKey::create(const std::filesystem::path& file) {
+  start_library();
+  std::array<unsigned char, crypto_sign_SEEDBYTES> seed{};
+  randombytes_buf(seed.data(), seed.size());
+  const int fd = ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
+  if (fd < 0)
+    throw Error(ErrorKind::cannot_create,
+                display(file) + ": the key cannot be created: " + std::strerror(errno),
+                "Name a file in a folder of yours with --key.");
+  std::string text = to_hex(seed.data(), seed.size()) + "\n";
+  write_all(fd, text, file);
+  ::fsync(fd);
+  ::close(fd);
+  sodium_memzero(text.data(), text.size());
+  auto secret = std::make_unique<Secret>(seed.data());
+  sodium_memzero(seed.data(), seed.size());
+  return SigningKey(std::move(secret));
+}
+
+std::string SigningKey::public_hex() const {
+  return to_hex(secret_->pub.data(), secret_->pub.size());
+}
+
+std::string SigningKey::sign(const std::string& message) const {
+  std::array<unsigned char, crypto_sign_BYTES> signature{};
+  crypto_sign_detached(signature.data(),
+                       nullptr,
+                       reinterpret_cast<const unsigned char*>(message.data()),
+                       message.size(),
+                       secret_->key.data());
+  return to_hex(signature.data(), signature.size());
+}
+
+bool signature_holds(const std::string& public_hex,
+                     const std::string& message,
+                     const std::string& signature_hex) {
+  start_library();
+  std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> key{};
+  std::array<unsigned char, crypto_sign_BYTES> signature{};
+  return from_hex(public_hex, key.data(), key.size()) &&
+         from_hex(signature_hex, signature.data(), signature.size()) &&
+         crypto_sign_verify_detached(signature.data(),
+                                     reinterpret_cast<const unsigned char*>(message.data()),
+                                     message.size(),
+                                     key.data()) == 0;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,203 @@
+#include "seal/seal.h"
+
+#include <algorithm>
+#include <charconv>
+
+#include "base/atomic_file.h"
+#include "base/error.h"
+#include "base/input_file.h"
+#include "base/sha256.h"
+#include "base/version.h"
+#include "inputs/issuer.h"
+#include "record/output_folder.h"
+#include "record/results_reader.h"
+#include "seal/layout.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+bool is_agreed_input(const std::string& path) {
+  return path == "limits.toml" || path == "procedure.toml" || path == "rig.toml" ||
+         path.starts_with("artefacts/") || path.starts_with("plan");
+}
+
+Manifest start(const SealRequest& request, const SigningKey& key, const Session& session) {
+  Manifest m;
+  m.session = session.id;
+  m.authorised_by = request.by;
+  m.sealed = request.now;
+  m.key = key.public_hex();
+  m.version = version();
+  m.build = build();
+  return m;
+}
+
+/// Signature and signer before the manifest, whose presence makes the seal.
+SealOutcome write_seal(const fs::path& into, const Manifest& manifest, const SigningKey& key) {
+  const std::string text = manifest_text(manifest);
+  write_atomically(into / kSignerFile, manifest.key + "\n");
+  write_atomically(into / kSignatureFile, key.sign(text) + "\n");
+  write_atomically(into / kManifestFile, text);
+  return {manifest.stage, manifest.files.size(), sha256_hex(text)};
+}
+
+SealOutcome seal_agreement(const SealRequest& request,
+                           const SigningKey& key,
+                           const Session& session) {
+  Manifest m = start(request, key, session);
+  m.stage = "agreed";
+  std::vector<std::string> paths = files_below(request.session);
+  std::erase_if(paths, [](const std::string& path) { return !is_agreed_input(path); });
+  m.files = describe(request.session, paths);
+  const fs::path into = request.session / kSealFolder / kAgreedFolder;
+  if (fs::exists(into / kManifestFile))
+    throw Error(ErrorKind::usage,
+                display(request.session) + ": limits and plan are sealed already",
+                "Put the scans into scans/ and assess; then seal the session.");
+  fs::create_directories(into);
+  return write_seal(into, m, key);
+}
+
+/// What an evaluation read must still be there as it was.
+void check_inputs(const fs::path& session, const Results& results) {
+  for (const InputRecord& input : results.inputs) {
+    if (input.sha256.empty()) continue;  // a scan that could not be opened
+    std::error_code ec;
+    const fs::path file = session / input.path;
+    if (!fs::is_regular_file(file, ec) || sha256_file(file) != input.sha256)
+      throw Error(ErrorKind::data,
+                  display(file) + ": is not the file that was assessed",
+                  "Assess again, then seal: rigproof assess " + display(session) + ".");
+  }
+}
+
+/// Removes what a seal that was stopped left; the agreement stays.
+void clear_unfinished(const fs::path& seal) {
+  std::error_code ec;
+  for (const auto& entry : fs::directory_iterator(seal, ec))
+    if (entry.path().filename() != kAgreedFolder) fs::remove_all(entry.path());
+}
+
+/// The issuer's words become part of the session: nothing outside it speaks on a sealed
+/// certificate.
+void adopt_issuer(const fs::path& session) {
+  std::error_code ec;
+  if (fs::exists(session / "issuer.toml", ec)) return;
+  if (const auto issuer = home_issuer())
+    write_atomically(session / "issuer.toml", to_toml(*issuer));
+}
+
+SealOutcome seal_whole(const SealRequest& request,
+                       const SigningKey& key,
+                       const Session& session,
+                       const std::string& results_path) {
+  const fs::path folder = request.session, seal = folder / kSealFolder;
+  const std::string text = read_text(folder / results_path, kMostResultBytes);
+  const StoredResults stored = results_from_json(text, session);
+  check_inputs(folder, stored.results);
+  clear_unfinished(seal);
+  adopt_issuer(folder);
+
+  Manifest m = start(request, key, session);
+  m.stage = "session";
+  m.results = results_path;
+  m.drawing = drawing_digest(request.render);
+  std::vector<std::string> paths = files_below(folder);
+  const auto below_seal = [](const std::string& path) { return path.starts_with("seal/"); };
+  std::vector<std::string> agreed;
+  std::ranges::copy_if(paths, std::back_inserter(agreed), below_seal);
+  std::erase_if(paths, below_seal);
+  m.files = describe(folder, paths);
+
+  fs::create_directories(seal);
+  write_atomically(seal / kContentsFile, sha256sum_text(m.files));
+  std::vector<std::string> own = agreed;
+  own.push_back("seal/" + std::string(kContentsFile));
+  for (const auto& [name, content] : request.render(stored.results, text, seal_mark(m))) {
+    write_atomically(seal / name, content);
+    own.push_back("seal/" + name);
+  }
+  const std::vector<ManifestFile> sealed = describe(folder, own);
+  m.files.insert(m.files.end(), sealed.begin(), sealed.end());
+  std::ranges::sort(m.files, {}, &ManifestFile::path);
+  return write_seal(seal, m, key);
+}
+
+/// 1 for "out", n for "out-n", 0 for another name.
+int run_number(const std::string& name) {
+  if (name == "out") return 1;
+  if (!name.starts_with("out-")) return 0;
+  int n = 0;
+  const auto [end, error] = std::from_chars(name.data() + 4, name.data() + name.size(), n);
+  return error == std::errc() && end == name.data() + name.size() && n > 1 ? n : 0;
+}
+
+}  // namespace
+
+std::string newest_results(const fs::path& session) {
+  int most = 0;
+  std::string newest;
+  std::error_code ec;
+  for (const auto& entry : fs::directory_iterator(session, ec)) {
+    const std::string name = entry.path().filename().string();
+    const int n = run_number(name);
+    if (n <= most || !fs::is_regular_file(entry.path() / "results.json", ec)) continue;
+    most = n;
+    newest = name + "/results.json";
+  }
+  return newest;
+}
+
+bool is_sealed(const fs::path& session) {
+  std::error_code ec;
+  return fs::exists(fs::symlink_status(session / kSealFolder / kManifestFile, ec));
+}
+
+void refuse_sealed(const fs::path& target) {
+  std::error_code ec;
+  fs::path there = fs::weakly_canonical(fs::absolute(target), ec);
+  for (; !there.empty(); there = there.parent_path()) {
+    if (is_sealed(there))
+      throw Error(ErrorKind::usage,
+                  display(there) + ": is sealed and is never written again",
+                  "Name a folder outside it with --out.");
+    if (there == there.parent_path()) return;
+  }
+}
+
+SealMark seal_mark(const Manifest& manifest) {
+  std::vector<ManifestFile> contents = manifest.files;
+  std::erase_if(contents, [](const ManifestFile& f) { return f.path.starts_with("seal/"); });
+  SealMark mark;
+  mark.authorised_by = manifest.authorised_by;
+  mark.date = parse_date(manifest.sealed.substr(0, 10));
+  mark.key = manifest.key;
+  mark.manifest_sha256 = sha256_hex(sha256sum_text(contents));
+  return mark;
+}
+
+std::string drawing_digest(const CertificateRenderer& render) {
+  const Results nothing;
+  std::string all;
+  for (const auto& [name, content] : render(nothing, "{}", SealMark{})) all += content;
+  return sha256_hex(all);
+}
+
+SealOutcome seal_session(const SealRequest& request, const SigningKey& key) {
+  refuse_sealed(request.session);
+  sweep_unfinished(request.session);
+  remove_unfinished_files(request.session);
+  const Session session = load_session(request.session);
+  files_below(request.session);  // refuses links before anything is written
+  const std::string results = newest_results(request.session);
+  if (results.empty() && session.scans.empty()) return seal_agreement(request, key, session);
+  if (results.empty())
+    throw Error(ErrorKind::missing,
+                display(request.session) + ": has scans and no results yet",
+                "Assess it first: rigproof assess " + display(request.session) + ".");
+  return seal_whole(request, key, session, results);
+}
+
+}  // namespace rigproof

@@ -1,0 +1,154 @@
+// One thousand changes to a sealed session, each of them caught; none raised where nothing changed.
+#include <random>
+
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include "app/sealed_session.h"
+#include "base/input_file.h"
+#include "seal/audit.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Signature and files alone, without drawing or computing anything again: quick.
+Audit quick_audit(const fs::path& session) {
+  AuditOptions options;
+  options.recompute = false;
+  options.render = [](const Results&, const std::string&, const SealMark&) {
+    return std::vector<SealedDocument>{};
+  };
+  return audit_session(session, options);
+}
+
+// One thousand mutations: bits flipped, bytes added or cut off, files swapped, added, removed,
+// renamed, linked, signatures of another key.
+class Mutation {
+ public:
+  Mutation(const fs::path& folder, std::uint64_t seed)
+      : folder_(folder), random_(seed), files_(files_below(folder)) {}
+
+  /// Says what it did.
+  std::string apply() {
+    switch (pick(9)) {
+      case 0:
+        return resized();
+      case 1:
+        return swapped();
+      case 2:
+        return added();
+      case 3:
+        return removed();
+      case 4:
+        return renamed();
+      case 5:
+        return signed_by_another();
+      default:
+        return flipped();
+    }
+  }
+
+ private:
+  std::size_t pick(std::size_t n) {
+    return std::uniform_int_distribution<std::size_t>(0, n - 1)(random_);
+  }
+  std::string any() { return files_[pick(files_.size())]; }
+  std::string read(const std::string& name) { return read_text(folder_ / name, 64u << 20); }
+
+  std::string flipped() {
+    const std::string name = any();
+    std::string content = read(name);
+    const std::size_t at = pick(content.size());
+    content[at] = static_cast<char>(content[at] ^ (1 << pick(8)));
+    put(folder_ / name, content);
+    return "bit of " + name + " at " + std::to_string(at);
+  }
+  std::string resized() {
+    const std::string name = any();
+    std::string content = read(name);
+    if (pick(2))
+      content += "\n";
+    else
+      content.resize(pick(content.size()));
+    put(folder_ / name, content);
+    return "size of " + name;
+  }
+  std::string swapped() {
+    const std::string a = any(), b = any();
+    const std::string content_a = read(a), content_b = read(b);
+    if (content_a == content_b) return flipped();
+    put(folder_ / a, content_b);
+    put(folder_ / b, content_a);
+    return a + " and " + b;
+  }
+  std::string added() {
+    const char* places[] = {"scans/scan999.ply",
+                            "photos/p.jpg",
+                            "notes.txt",
+                            "seal/x",
+                            "out-9/results.json",
+                            "artefacts/z.toml",
+                            "bundle.json"};
+    const std::string name = places[pick(std::size(places))];
+    fs::create_directories((folder_ / name).parent_path());
+    if (pick(4) == 0)
+      fs::create_symlink("session.toml", folder_ / name);
+    else
+      put(folder_ / name, pick(2) ? "{}" : "");
+    return "added " + name;
+  }
+  std::string removed() {
+    const std::string name = any();
+    fs::remove(folder_ / name);
+    return "removed " + name;
+  }
+  std::string renamed() {
+    const std::string name = any();
+    fs::rename(folder_ / name, folder_ / (name + "x"));
+    return "renamed " + name;
+  }
+  std::string signed_by_another() {
+    fs::remove(folder_.string() + ".key");
+    const SigningKey key = SigningKey::create(folder_.string() + ".key");
+    Manifest m = parse_manifest(read("seal/manifest.json"));
+    if (pick(2)) m.key = key.public_hex();
+    if (pick(2)) put(folder_ / "seal/signer.txt", key.public_hex() + "\n");
+    put(folder_ / "seal/manifest.json", manifest_text(m));
+    put(folder_ / "seal/signature.txt", key.sign(manifest_text(m)) + "\n");
+    return "signed by another key";
+  }
+
+  fs::path folder_;
+  std::mt19937_64 random_;
+  std::vector<std::string> files_;
+};
+
+/// One thousand times a whole folder is written: in memory where the system offers that.
+fs::path quick_folder() {
+  const fs::path base = ::access("/dev/shm", W_OK) == 0 ? "/dev/shm" : testing::TempDir();
+  return base / ("rigproof-mutations-" + std::to_string(::getpid()));
+}
+
+TEST(Seal, AThousandMutationsAreAllCaught) {
+  const Sealed& s = Sealed::get();
+  const fs::path folder = quick_folder();
+  int missed = 0, false_alarms = 0;
+  for (int i = 0; i < 1000; ++i) {
+    fs::remove_all(folder);
+    fs::copy(s.session, folder, fs::copy_options::recursive);
+    if (i % 100 == 0) false_alarms += quick_audit(folder).outcome != AuditOutcome::matches;
+    const std::string what = Mutation(folder, static_cast<std::uint64_t>(i)).apply();
+    const bool caught = quick_audit(folder).outcome != AuditOutcome::matches;
+    missed += !caught;
+    EXPECT_TRUE(caught) << i << ": " << what;
+  }
+  fs::remove_all(folder);
+  fs::remove(folder.string() + ".key");
+  EXPECT_EQ(missed, 0);
+  EXPECT_EQ(false_alarms, 0);
+}
+
+}  // namespace
+}  // namespace rigproof

@@ -1,0 +1,266 @@
+// Seal, audit, bundle and redo as a person uses them, and what happens to a sealed session that
+// somebody changes.
+#include <algorithm>
+#include <fstream>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "app/program.h"
+#include "app/sealed_session.h"
+#include "base/input_file.h"
+#include "seal/key.h"
+#include "seal/manifest.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::HasSubstr;
+
+TEST(Seal, AuditComputesTheSameFromTheScans) {
+  const Sealed& s = Sealed::get();
+  EXPECT_EQ(s.verdict, 0);
+  const ProgramRun run = run_program({"audit", "session", "--json"}, s.dir);
+  ASSERT_EQ(run.code, 0) << run.out << run.err;
+  const auto j = run.json();
+  EXPECT_EQ(j["outcome"], "matches");
+  EXPECT_EQ(j["signature"], "good");
+  EXPECT_EQ(j["signer"]["known"], true);
+  EXPECT_EQ(j["authorised_by"], "A. Name");
+  EXPECT_GE(j["values"].size(), 3u);
+  for (const auto& value : j["values"]) EXPECT_EQ(value["difference"], 0.0) << value;
+  for (const auto& note : j["notes"])
+    EXPECT_THAT(std::string(note), testing::Not(HasSubstr("drawn")));
+}
+
+TEST(Seal, ItsKeyIsForTheOwnerAloneAndNotInTheSession) {
+  const Sealed& s = Sealed::get();
+  struct stat info{};
+  ASSERT_EQ(::stat((s.dir / "lab.key").c_str(), &info), 0);
+  EXPECT_EQ(info.st_mode & 0777, 0600u);
+  const std::string secret = read_text(s.dir / "lab.key").substr(0, 64);
+  for (const auto& entry : fs::recursive_directory_iterator(s.session))
+    if (entry.is_regular_file()) {
+      EXPECT_EQ(read_text(entry.path(), 64u << 20).find(secret), std::string::npos) << entry;
+    }
+  fs::create_directories(s.dir / "fresh");
+  put(s.dir / "fresh/session.toml", "");
+  EXPECT_EQ(run_program({"seal", "fresh", "--key", "fresh/key", "--by", "X"}, s.dir).code, 64);
+  EXPECT_FALSE(fs::exists(s.dir / "fresh/key"));
+}
+
+// The way that docs/record.md tells: hex to bytes, the fixed DER head of an Ed25519 public key
+// (RFC 8410), and a general tool.
+TEST(Seal, OpensslChecksTheSignature) {
+  const Sealed& s = Sealed::get();
+  const std::string script = "cd '" + (s.session / "seal").string() + "' && t=$(mktemp -d) && " +
+                             R"(unhex() { sed 's/../\\x&/g' | tr -d '\n' | xargs -0 printf '%b'; }
+         unhex < signature.txt > $t/signature &&
+         { printf '302a300506032b6570032100'; cat signer.txt; } | tr -d '\n' | unhex > $t/key.der &&
+         openssl pkey -pubin -inform DER -in $t/key.der -out $t/key.pem &&
+         openssl pkeyutl -verify -pubin -inkey $t/key.pem -rawin -in manifest.json -sigfile $t/signature >/dev/null &&
+         cd .. && sha256sum --quiet -c seal/contents.sha256)";
+  if (std::system("command -v openssl >/dev/null && command -v sha256sum >/dev/null") != 0)
+    GTEST_SKIP() << "openssl is not installed";
+  EXPECT_EQ(std::system(script.c_str()), 0);
+}
+
+TEST(Seal, ASealedSessionIsNeverWrittenAgain) {
+  const Sealed& s = Sealed::get();
+  const auto before = describe(s.session, files_below(s.session));
+  const std::string scan = fs::directory_iterator(s.session / "scans")->path().filename();
+  for (const std::vector<std::string>& words :
+       {std::vector<std::string>{"assess", "session"},
+        {"assess", "session", "--out", "session/again"},
+        {"seal", "session", "--key", "lab.key", "--by", "B"},
+        {"redo", "session", scan, "--why", "because"}}) {
+    const ProgramRun run = run_program(words, s.dir);
+    EXPECT_EQ(run.code, 64) << words[0] << run.err;
+    EXPECT_THAT(run.err, HasSubstr("sealed"));
+  }
+  const ProgramRun outside = run_program({"assess", "session", "--out", "elsewhere"}, s.dir);
+  EXPECT_EQ(outside.code, s.verdict) << outside.err;
+  const auto after = describe(s.session, files_below(s.session));
+  EXPECT_EQ(sha256sum_text(before), sha256sum_text(after));
+}
+
+TEST(Seal, NoFalseAlarmInAnotherFolderOrOnAnotherMachine) {
+  const Sealed& s = Sealed::get();
+  const fs::path moved = s.copy("moved to another place");
+  EXPECT_EQ(run_program({"audit", moved}, s.dir).code, 0);
+  // Another machine: other home, other time stamps, no key known yet.
+  for (const auto& entry : fs::recursive_directory_iterator(moved))
+    fs::last_write_time(entry, fs::file_time_type::clock::now() - std::chrono::hours(1000));
+  ::setenv("RIGPROOF_HOME", (s.dir / "other-home").c_str(), 1);
+  const ProgramRun stranger = run_program({"audit", moved, "--json"}, s.dir);
+  EXPECT_EQ(stranger.code, 0) << stranger.out;
+  EXPECT_EQ(stranger.json()["signer"]["known"], false);
+  EXPECT_EQ(stranger.json()["findings"][0]["id"], "unknown-signer");
+  ::setenv("RIGPROOF_HOME", s.home.c_str(), 1);
+}
+
+TEST(Seal, AnotherKeyIsCaughtAlthoughAllElseIsInOrder) {
+  const Sealed& s = Sealed::get();
+  const fs::path forged = s.copy("forged");
+  const SigningKey other = SigningKey::create(s.dir / "other.key");
+  Manifest m = parse_manifest(read_text(forged / "seal/manifest.json"));
+  m.key = other.public_hex();
+  put(forged / "seal/manifest.json", manifest_text(m));
+  put(forged / "seal/signer.txt", m.key + "\n");
+  put(forged / "seal/signature.txt", other.sign(manifest_text(m)) + "\n");
+  const ProgramRun run = run_program({"audit", "forged", "--hashes-only", "--json"}, s.dir);
+  EXPECT_EQ(run.code, 1);
+  EXPECT_EQ(run.json()["findings"][0]["id"], "unknown-signer");
+  // Whoever trusts that key for this audit sees that the certificate names the first one.
+  const ProgramRun trusted =
+      run_program({"audit", "forged", "--hashes-only", "--json", "--signer", m.key}, s.dir);
+  EXPECT_EQ(trusted.code, 1);
+  EXPECT_EQ(trusted.json()["findings"][0]["id"], "certificate-edited");
+}
+
+// Values changed in results.json, all hashes made good and signed again with the right key: only
+// computing again tells.
+TEST(Seal, AValueThatTheScansDoNotGiveIsCaughtByComputingAgain) {
+  const Sealed& s = Sealed::get();
+  const fs::path forged = s.copy("resigned");
+  Manifest m = parse_manifest(read_text(forged / "seal/manifest.json"));
+  std::string text = read_text(forged / m.results, 64u << 20);
+  const auto at = text.find("\"measured\": ") + 12;
+  text[text.find('.', at) + 3] = text[text.find('.', at) + 3] == '5' ? '6' : '5';
+  put(forged / m.results, text);
+  for (auto& file : m.files)
+    if (file.path == m.results) file = describe(forged, {m.results})[0];
+  const SigningKey key = SigningKey::load(s.dir / "lab.key");
+  put(forged / "seal/manifest.json", manifest_text(m));
+  put(forged / "seal/signature.txt", key.sign(manifest_text(m)) + "\n");
+  const ProgramRun run = run_program({"audit", "resigned", "--json"}, s.dir);
+  EXPECT_EQ(run.code, 1) << run.err;
+  int different = 0;
+  const auto j = run.json();
+  for (const auto& value : j["values"]) different += value["same"] == false;
+  EXPECT_EQ(different, 1);
+}
+
+TEST(Seal, AMissingScanCannotBeRecomputed) {
+  const Sealed& s = Sealed::get();
+  const fs::path lost = s.copy("lost");
+  fs::remove(fs::directory_iterator(lost / "scans")->path());
+  const ProgramRun run = run_program({"audit", "lost", "--json"}, s.dir);
+  EXPECT_NE(run.code, 0);
+  EXPECT_EQ(run.json()["findings"][0]["id"], "raw-missing");
+  const fs::path unsealed = s.copy("unsealed");
+  fs::remove_all(unsealed / "seal");
+  EXPECT_EQ(run_program({"audit", "unsealed"}, s.dir).code, 66);
+}
+
+TEST(Seal, LimitsAndPlanMayBeSealedBeforeTheFirstScan) {
+  const Sealed& s = Sealed::get();
+  const fs::path early = s.copy("early");
+  fs::remove_all(early / "seal");
+  fs::rename(early / "scans", s.dir / "early-scans");
+  for (const auto& entry : std::vector<fs::directory_entry>(fs::directory_iterator(early), {}))
+    if (entry.path().filename().string().starts_with("out")) fs::remove_all(entry);
+  fs::create_directories(early / "scans");
+  const std::string with_scans = read_text(early / "session.toml");
+  put(early / "session.toml", with_scans.substr(0, with_scans.find("[[scan]]")));
+  const std::vector<std::string> seal{"seal", "early", "--key", "lab.key", "--by", "A. Name"};
+  const ProgramRun first = run_program(seal, s.dir);
+  EXPECT_EQ(first.code, 0) << first.err;
+  EXPECT_THAT(first.out, HasSubstr("Limits and plan"));
+  EXPECT_EQ(run_program(seal, s.dir).code, 64) << "once";
+  EXPECT_EQ(run_program({"audit", "early"}, s.dir).code, 3) << "nothing to compute yet";
+  fs::remove_all(early / "scans");
+  fs::rename(s.dir / "early-scans", early / "scans");
+  put(early / "session.toml", with_scans);
+  EXPECT_EQ(run_program(seal, s.dir).code, 66) << "not assessed yet";
+  EXPECT_EQ(run_program({"assess", "early", "--quiet"}, s.dir).code, s.verdict);
+  EXPECT_EQ(run_program(seal, s.dir).code, 0);
+  EXPECT_EQ(run_program({"audit", "early", "--hashes-only"}, s.dir).code, 0);
+  // Wider limits after the agreement, sealed anew with the right key: the agreement tells.
+  const fs::path wider = s.dir / "wider";
+  fs::copy(early, wider, fs::copy_options::recursive);
+  for (const char* name : {"manifest.json",
+                           "signature.txt",
+                           "signer.txt",
+                           "contents.sha256",
+                           "certificate.pdf",
+                           "certificate.html"})
+    fs::remove(wider / "seal" / name);
+  put(wider / "limits.toml", read_text(wider / "limits.toml") + "\n# wider\n");
+  EXPECT_LE(run_program({"assess", "wider", "--quiet"}, s.dir).code, 3);
+  EXPECT_EQ(run_program({"seal", "wider", "--key", "lab.key", "--by", "A. Name"}, s.dir).code, 0);
+  const ProgramRun audit = run_program({"audit", "wider", "--hashes-only"}, s.dir);
+  EXPECT_EQ(audit.code, 1);
+  EXPECT_THAT(audit.out, HasSubstr("not what was agreed"));
+}
+
+TEST(Bundle, IsComputedAgainFromItsCutOuts) {
+  const Sealed& s = Sealed::get();
+  const ProgramRun run = run_program({"bundle", "session", "--out", "customer", "--json"}, s.dir);
+  ASSERT_EQ(run.code, 0) << run.err;
+  const auto j = run.json();
+  EXPECT_EQ(j["whole"], 0);
+  EXPECT_LT(j["bytes"].get<double>(), j["raw_bytes"].get<double>());
+  for (const char* name : {"certificate.pdf", "results.json", "raw-files.sha256", "bundle.json"})
+    EXPECT_TRUE(fs::exists(s.dir / "customer" / name)) << name;
+  const ProgramRun audit = run_program({"audit", "customer", "--json"}, s.dir);
+  EXPECT_EQ(audit.code, 0) << audit.out;
+  EXPECT_EQ(audit.json()["from"], "cut-outs");
+  EXPECT_EQ(audit.json()["recomputed"], true);
+  // A certificate that says something else, or other points.
+  std::string page = read_text(s.dir / "customer/certificate.html");
+  page[page.size() / 2] ^= 1;
+  put(s.dir / "customer/certificate.html", page);
+  const ProgramRun edited = run_program({"audit", "customer", "--hashes-only", "--json"}, s.dir);
+  EXPECT_EQ(edited.code, 1);
+  EXPECT_EQ(edited.json()["findings"][0]["id"], "certificate-edited");
+}
+
+TEST(Bundle, OnlyOfASealedSessionAndNeverIntoIt) {
+  const Sealed& s = Sealed::get();
+  EXPECT_EQ(run_program({"bundle", "session", "--out", "session/customer"}, s.dir).code, 64);
+  const fs::path unsealed = s.copy("not sealed");
+  fs::remove_all(unsealed / "seal");
+  EXPECT_EQ(run_program({"bundle", "not sealed"}, s.dir).code, 64);
+  const fs::path edited = s.copy("edited");
+  put(edited / "session.toml", read_text(edited / "session.toml") + "\n# changed\n");
+  EXPECT_EQ(run_program({"bundle", "edited"}, s.dir).code, 65);
+  EXPECT_FALSE(fs::exists(s.dir / "edited-customer"));
+}
+
+TEST(Redo, AWithdrawnScanStaysOnRecordWithItsReason) {
+  const Sealed& s = Sealed::get();
+  const fs::path session = s.copy("redo");
+  fs::remove_all(session / "seal");
+  const std::string comment = "# a comment of mine\n";
+  put(session / "session.toml", comment + read_text(session / "session.toml"));
+  std::vector<std::string> scans;
+  for (const auto& entry : fs::directory_iterator(session / "scans"))
+    scans.push_back(entry.path().filename());
+  std::ranges::sort(scans);
+  EXPECT_EQ(run_program({"redo", "redo", scans[0], "--why", " "}, s.dir).code, 64);
+  EXPECT_EQ(run_program({"redo", "redo", "scan-of-nobody", "--why", "x"}, s.dir).code, 64);
+  const ProgramRun run =
+      run_program({"redo", "redo", scans[0], "--why", "the \"stand\" was touched"}, s.dir);
+  EXPECT_EQ(run.code, 0) << run.err;
+  EXPECT_THAT(read_text(session / "session.toml"), testing::StartsWith(comment));
+  EXPECT_EQ(run_program({"redo", "redo", scans[0], "--why", "again"}, s.dir).code, 64);
+  // The second goes by the name alone, from inside the folder.
+  EXPECT_EQ(run_program({"redo", scans[1], "--why", "lamp off"}, session).code, 0);
+  const auto results = run_program({"assess", "redo", "--json"}, s.dir).json();
+  int withdrawn = 0;
+  for (const auto& scan : results["scans"])
+    if (scan["status"] == "withdrawn") {
+      ++withdrawn;
+      EXPECT_THAT(std::string(scan["reason"]),
+                  testing::AnyOf("the \"stand\" was touched", "lamp off"));
+    }
+  EXPECT_EQ(withdrawn, 2);
+}
+
+}  // namespace
+}  // namespace rigproof

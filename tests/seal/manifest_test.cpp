@@ -1,0 +1,116 @@
+#include "seal/manifest.h"
+
+#include <fstream>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include "base/error.h"
+#include "seal/compare.h"
+#include "seal/seal.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+
+class Folder : public testing::Test {
+ protected:
+  void SetUp() override {
+    dir_ = fs::path(testing::TempDir()) / ("seal_folder_" + std::to_string(::getpid()));
+    fs::remove_all(dir_);
+    fs::create_directories(dir_ / "scans");
+    std::ofstream(dir_ / "scans/a.xyz") << "abc";
+    std::ofstream(dir_ / "session.toml") << "";
+  }
+  void TearDown() override { fs::remove_all(dir_); }
+  fs::path dir_;
+};
+
+TEST_F(Folder, FilesAreListedByPathWithTheirDigests) {
+  const auto files = describe(dir_, files_below(dir_));
+  ASSERT_EQ(files.size(), 2u);
+  EXPECT_EQ(files[0].path, "scans/a.xyz");
+  EXPECT_EQ(files[0].bytes, 3u);
+  // FIPS 180-4: SHA-256("abc") and of nothing.
+  EXPECT_EQ(files[0].sha256, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+  EXPECT_EQ(files[1].sha256, "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+  EXPECT_EQ(sha256sum_text({files[0]}),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  scans/a.xyz\n");
+}
+
+TEST_F(Folder, LinksPipesAndUnprintableNamesAreRefused) {
+  fs::create_symlink("a.xyz", dir_ / "scans/link.xyz");
+  EXPECT_THROW(files_below(dir_), Error);
+  fs::remove(dir_ / "scans/link.xyz");
+  fs::create_directory_symlink("/", dir_ / "photos");
+  EXPECT_THROW(files_below(dir_), Error);
+  fs::remove(dir_ / "photos");
+  std::ofstream(dir_ / "a\nb") << "";
+  EXPECT_THROW(files_below(dir_), Error);
+  fs::remove(dir_ / "a\nb");
+  EXPECT_EQ(files_below(dir_).size(), 2u);
+}
+
+TEST_F(Folder, ASealedOneIsRefusedAsATarget) {
+  EXPECT_NO_THROW(refuse_sealed(dir_ / "out"));
+  fs::create_directories(dir_ / "seal/agreed");
+  std::ofstream(dir_ / "seal/agreed/manifest.json") << "{}";
+  EXPECT_NO_THROW(refuse_sealed(dir_ / "out")) << "agreed limits leave room for scans and results";
+  std::ofstream(dir_ / "seal/manifest.json") << "{}";
+  EXPECT_THROW(refuse_sealed(dir_ / "out"), Error);
+  EXPECT_THROW(refuse_sealed(dir_ / "x/y/../z"), Error);
+  fs::create_directory_symlink(dir_, dir_.string() + "-link");
+  EXPECT_THROW(refuse_sealed(dir_.string() + "-link/out"), Error);
+  fs::remove(dir_.string() + "-link");
+  EXPECT_NO_THROW(refuse_sealed(dir_.string() + "-other/out"));
+}
+
+TEST(ManifestText, ComesBackAsItWas) {
+  Manifest m;
+  m.stage = "session";
+  m.authorised_by = "Ä. \"Name\"";
+  m.sealed = "2026-03-14T12:00:00Z";
+  m.files = {{"a b", 1, "00"}, {"scans/é.ply", 1ull << 40, "11"}};
+  const Manifest back = parse_manifest(manifest_text(m));
+  EXPECT_EQ(manifest_text(back), manifest_text(m));
+  ASSERT_NE(back.find("scans/é.ply"), nullptr);
+  EXPECT_EQ(back.find("scans/é.ply")->bytes, 1ull << 40);
+  EXPECT_EQ(back.find("scans"), nullptr);
+  for (const char* bad : {"", "{}", "[1]", "{\"schema\": \"other\"}"})
+    EXPECT_THROW(parse_manifest(bad), Error) << bad;
+}
+
+Results one_value(double value, Verdict verdict) {
+  Results r;
+  r.verdict = verdict;
+  CharacteristicResult c;
+  c.id = "sphere_spacing";
+  JudgedValue v;
+  v.value.scan = "scans/1.ply";
+  v.value.pair = {"A", "B"};
+  v.value.value = value;
+  v.decision = Decision{0.03, 0, 0, verdict};
+  c.values.push_back(v);
+  r.characteristics.push_back(c);
+  return r;
+}
+
+TEST(Compare, TellsWhatDiffersBeyondAMillionthOfAMillimetre) {
+  const Results old = one_value(0.01, Verdict::within);
+  EXPECT_TRUE(compare(old, one_value(0.01 + 0.9e-6, Verdict::within)).same());
+  EXPECT_FALSE(compare(old, one_value(0.01 + 1.1e-6, Verdict::within)).same());
+  EXPECT_FALSE(compare(old, one_value(0.01, Verdict::undecided)).same());
+  EXPECT_FALSE(compare(old, one_value(std::nan(""), Verdict::within)).same());
+  EXPECT_FALSE(compare(old, Results{}).same());
+  Results limit = old;
+  limit.characteristics[0].values[0].decision->limit = 0.04;
+  EXPECT_FALSE(compare(old, limit).same());
+  const Comparison gone = compare(old, Results{});
+  ASSERT_EQ(gone.values.size(), 1u);
+  EXPECT_FALSE(gone.values[0].after);
+}
+
+}  // namespace
+}  // namespace rigproof
