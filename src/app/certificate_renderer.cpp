@@ -12,15 +12,22 @@ CertificateRenderer certificate_renderer(const std::filesystem::path& session) {
     std::error_code ec;
     if (std::filesystem::is_regular_file(session / "issuer.toml", ec))
       options.issuer = load_issuer(session / "issuer.toml");
-    if (!options.issuer.languages.empty()) options.language = options.issuer.languages.front();
     options.inch = options.issuer.units == "inch";
     options.paper = options.issuer.paper == "Letter" ? Paper::letter : Paper::a4;
     options.software_version = version();
     options.software_build = build();
     options.results_text = text;
     options.seal = mark;
-    return std::vector<SealedDocument>{{"certificate.pdf", certificate_pdf(results, options)},
-                                       {"certificate.html", certificate_html(results, options)}};
+    std::vector<std::string> languages = options.issuer.languages;
+    if (languages.empty()) languages.push_back(options.language);
+    std::vector<SealedDocument> out;
+    for (const std::string& code : languages) {
+      const std::string name = "certificate" + (out.empty() ? "" : "-" + code);
+      options.language = code;
+      out.emplace_back(name + ".pdf", certificate_pdf(results, options));
+      out.emplace_back(name + ".html", certificate_html(results, options));
+    }
+    return out;
   };
 }
 
