@@ -159,7 +159,7 @@ TEST(Report, RefusesWhatIsNotThereOrHasChanged) {
 
   // A sealed folder is never written again.
   fs::create_directories(dir / "s/seal");
-  std::ofstream(dir / "s/seal/manifest") << "any";
+  std::ofstream(dir / "s/seal/manifest.json") << "any";
   EXPECT_EQ(run_program({"report", dir / "s"}).code, 64);
   EXPECT_EQ(run_program({"report", dir / "s", "--out", dir / "s/x/../new"}).code, 64);
   EXPECT_EQ(run_program({"assess", dir / "s"}).code, 64);
