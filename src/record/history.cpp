@@ -70,6 +70,7 @@ std::optional<HistoryCheck> history_check(const Results& r,
   check.session = s.id;
   check.kind = s.kind;
   check.procedure = s.procedure.name;
+  if (!r.scans.empty()) check.first_scan = r.scans.front().sha256;
   check.day = day_of(s, recorded);
   check.calibration = r.calibration_sha256.empty() ? s.calibration : r.calibration_sha256;
   check.verdict = to_string(r.verdict);
@@ -87,14 +88,14 @@ std::optional<HistoryCheck> history_check(const Results& r,
 
 std::vector<HistoryCheck> last_runs(std::vector<HistoryCheck> checks) {
   // By time of recording; of equals the later in the list.
-  std::map<std::array<std::string, 3>, const HistoryCheck*> last;
+  std::map<std::array<std::string, 4>, const HistoryCheck*> last;
   for (const HistoryCheck& c : checks) {
-    const HistoryCheck*& held = last[{c.rig, c.field, c.session}];
+    const HistoryCheck*& held = last[{c.rig, c.field, c.session, c.first_scan}];
     if (!held || held->recorded <= c.recorded) held = &c;
   }
   std::vector<HistoryCheck> out;
   for (HistoryCheck& c : checks)
-    if (last.at({c.rig, c.field, c.session}) == &c) out.push_back(std::move(c));
+    if (last.at({c.rig, c.field, c.session, c.first_scan}) == &c) out.push_back(std::move(c));
   return out;
 }
 

@@ -34,6 +34,7 @@ struct HistoryFinding {
 struct HistoryCheck {
   std::string id;  ///< digest of what follows except `recorded`: one entry, however often it comes
   std::string rig, field, session, kind, procedure;
+  std::string first_scan;   ///< its SHA-256: tells sessions of one name apart
   std::string day;          ///< of the test, 2026-03-14
   std::string calibration;  ///< digest of its files, else the words that name it
   std::string verdict, headline, version;
@@ -75,7 +76,7 @@ struct HistoryLine {
 };
 HistoryLine parse_json_line(const std::string& line, const std::string& where);
 
-/// Only the last recorded run of each session, in the order given.
+/// Only the last recorded run of each session (same name, same first scan), in the order given.
 std::vector<HistoryCheck> last_runs(std::vector<HistoryCheck> checks);
 
 /// A time in UTC as `recorded` writes it, and the time now.

@@ -63,6 +63,7 @@ HistoryCheck parse_check(const Json& j) {
   c.session = j.at("session");
   c.kind = j.at("kind");
   c.procedure = j.at("procedure");
+  c.first_scan = j.at("first_scan");
   c.day = j.at("day");
   c.calibration = j.at("calibration");
   c.verdict = j.at("verdict");
@@ -106,6 +107,7 @@ std::string to_json_line(const HistoryCheck& c) {
          {"session", c.session},
          {"kind", c.kind},
          {"procedure", c.procedure},
+         {"first_scan", c.first_scan},
          {"day", c.day},
          {"calibration", c.calibration},
          {"verdict", c.verdict},

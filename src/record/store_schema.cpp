@@ -9,7 +9,8 @@ namespace {
 const std::vector<std::string>& schema() {
   static const std::vector<std::string> statements{
       "CREATE TABLE IF NOT EXISTS checks (id TEXT PRIMARY KEY, rig TEXT NOT NULL, field TEXT NOT "
-      "NULL, session TEXT NOT NULL, kind TEXT NOT NULL, procedure TEXT NOT NULL, day TEXT NOT "
+      "NULL, session TEXT NOT NULL, kind TEXT NOT NULL, procedure TEXT NOT NULL, first_scan TEXT "
+      "NOT NULL, day TEXT NOT "
       "NULL, "
       "calibration TEXT NOT NULL, verdict TEXT NOT NULL, headline TEXT NOT NULL, version TEXT NOT "
       "NULL, recorded TEXT NOT NULL)",

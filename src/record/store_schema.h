@@ -13,9 +13,9 @@ struct Table {
 };
 inline const Table kChecks{
     "checks",
-    "id, rig, field, session, kind, procedure, day, calibration, verdict, headline, "
+    "id, rig, field, session, kind, procedure, first_scan, day, calibration, verdict, headline, "
     "version, recorded",
-    12};
+    13};
 inline const Table kValues{
     "check_values",
     "check_id, position, characteristic, artefact, feature, zone, place, scan, "

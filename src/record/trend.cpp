@@ -43,7 +43,14 @@ std::string place_series(const HistoryValue& v) {
 }
 
 TrendPoint point_of(const HistoryCheck& check, double value, double U) {
-  return {check.day, check.session, check.verdict, day_number(check.day), value, U, std::nullopt};
+  return {check.day,
+          check.session,
+          check.verdict,
+          check.calibration,
+          day_number(check.day),
+          value,
+          U,
+          std::nullopt};
 }
 
 void chart_check(const HistoryCheck& check, SeriesList& all) {
@@ -110,9 +117,9 @@ void analyse(const TrendSeries& series,
     phase.slope = line;
 }
 
-void split_into_phases(TrendSeries& series, const std::map<std::string, std::string>& calibration) {
+void split_into_phases(TrendSeries& series) {
   for (std::size_t i = 0; i < series.points.size(); ++i) {
-    const std::string& of_this = calibration.at(series.points[i].session);
+    const std::string& of_this = series.points[i].calibration;
     if (series.phases.empty() || series.phases.back().calibration != of_this) {
       series.phases.emplace_back();
       series.phases.back().first = i;
@@ -185,16 +192,12 @@ Trend make_trend(std::vector<HistoryCheck> checks,
   trend.field = trend.checks.front().field;
 
   SeriesList all;
-  std::map<std::string, std::string> calibration;
-  for (const HistoryCheck& check : trend.checks) {
-    chart_check(check, all);
-    calibration[check.session] = check.calibration;
-  }
+  for (const HistoryCheck& check : trend.checks) chart_check(check, all);
   trend.series = all.take();
   std::ranges::stable_sort(trend.series, std::greater{}, &TrendSeries::mean);
   const double significance = options.significance / static_cast<double>(trend.series.size());
   for (TrendSeries& series : trend.series) {
-    split_into_phases(series, calibration);
+    split_into_phases(series);
     for (TrendPhase& phase : series.phases) analyse(series, phase, significance, options);
     series.forecast = forecast_of(series, options);
     if (series.forecast &&

@@ -20,7 +20,7 @@ struct TrendOptions {
 
 /// One check on a chart.
 struct TrendPoint {
-  std::string day, session, verdict;
+  std::string day, session, verdict, calibration;
   double t = 0;  ///< days since 1970-01-01
   double value = 0, U = 0;
   std::optional<double> limit;

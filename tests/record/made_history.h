@@ -16,6 +16,7 @@ inline HistoryCheck made_check(const std::string& rig, int n, double error, int 
   c.session = fmt::format("{}-{:05}", rig, n);
   c.kind = "interim";
   c.procedure = "interim";
+  c.first_scan = c.session;
   const std::chrono::sys_days day =
       std::chrono::sys_days(std::chrono::year(2026) / 1 / 1) + std::chrono::days(n);
   c.day = to_string(Date(day));

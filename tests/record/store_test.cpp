@@ -216,8 +216,10 @@ TEST(LastRuns, OneASessionTheLastRecorded) {
   HistoryCheck first = made_check("R1", 1, 0.001), second = first, other = made_check("R1", 2, 0);
   second.recorded = "2026-03-01T12:00:00Z";
   second.headline = "again";
-  const auto kept = last_runs({second, first, other});
-  ASSERT_EQ(kept.size(), 2u);
+  HistoryCheck namesake = first;  // another session of the same name on the same day
+  namesake.first_scan = "other";
+  const auto kept = last_runs({second, first, other, namesake});
+  ASSERT_EQ(kept.size(), 3u);
   EXPECT_EQ(kept[0].headline, "again");
 }
 
