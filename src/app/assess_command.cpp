@@ -7,6 +7,7 @@
 
 #include "app/bare_session.h"
 #include "app/console.h"
+#include "app/diagnosis_lines.h"
 #include "app/history_log.h"
 #include "app/interrupt.h"
 #include "app/outputs.h"
@@ -65,6 +66,7 @@ void print_people(const Console& console, const Results& r, const fs::path& writ
                                  f.id,
                                  f.scan.empty() ? "" : " (" + safe(f.scan) + ")",
                                  safe(f.text)));
+  for (const std::string& line : diagnosis_lines(r.diagnosis)) console.result(safe(line));
   console.result("Next: " + safe(r.next_step));
   console.talk("Written to " + safe(written.string()));
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "assess/diagnosing.h"
 #include "assess/judging.h"
 #include "assess/scan_pass.h"
 #include "assess/selftest.h"
@@ -138,6 +139,7 @@ Results assess(const Session& session, const AssessOptions& options) {
     results.findings.push_back(*mesh);
 
   judge_session(results, passes);
+  if (options.diagnosis) diagnose_session(results, passes);
   results.selftest = std::ranges::all_of(run_selftest(), &SelfCheck::passed) ? "passed" : "failed";
   return results;
 }

@@ -7,7 +7,8 @@
 namespace rigproof {
 
 struct AssessOptions {
-  int threads = 0;  ///< 0: one per core
+  int threads = 0;        ///< 0: one per core
+  bool diagnosis = true;  ///< false: neither zones nor causes; values are the same bit by bit
   /// Called after each scan with its name; from the calling thread.
   std::function<void(const std::string& scan)> progress;
 };

@@ -174,25 +174,6 @@ void warm_up(Results& results,
                         results.session.procedure.closing_share));
 }
 
-void zones(Results& results) {
-  const Field* field = results.session.field();
-  if (!field) return;
-  for (const auto& id : all_zone_ids()) {
-    ZoneRecord zone{id, 0, std::nullopt, std::nullopt};
-    for (const auto& c : results.characteristics)
-      for (const auto& v : c.values) {
-        if (v.value.zone != id) continue;
-        ++zone.observations;
-        if (v.decision)
-          zone.worst_ratio = std::max(zone.worst_ratio.value_or(0), v.decision->ratio);
-      }
-    if (const auto it = results.session.views_per_zone.find(id);
-        it != results.session.views_per_zone.end())
-      zone.views = it->second;
-    results.zones.push_back(std::move(zone));
-  }
-}
-
 VerdictInput verdict_input(const Results& results,
                            std::vector<KindProgress> progress,
                            const Positions& positions) {
@@ -285,7 +266,6 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
     if (!c.values.empty()) evaluated.push_back(c.id);
   add(results.findings, limit_findings(evaluated, session.limits));
   add(results.findings, position_findings(progress, session.procedure.minutes_per_scan));
-  zones(results);
 
   const VerdictInput input = verdict_input(results, progress, positions);
   const SessionVerdict verdict = session_verdict(input);

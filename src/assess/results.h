@@ -8,6 +8,7 @@
 #include <variant>
 #include <vector>
 
+#include "diagnose/diagnosis.h"
 #include "evaluate/feature.h"
 #include "evaluate/test_value.h"
 #include "evaluate/values.h"
@@ -62,30 +63,6 @@ struct ScanRecord {
   std::string artefact, place, zone;
   std::vector<FeatureRecord> features;
   double seconds = 0;  ///< printed only with --timings
-};
-
-struct ZoneRecord {
-  std::string zone;
-  int observations = 0;
-  std::optional<double> worst_ratio;
-  std::optional<int> views;  ///< where the session says how often the board was shown
-};
-
-struct Cause {
-  std::string id, unit;
-  double coefficient = 0, u = 0, chi2_drop = 0, share = 0;
-};
-struct DetectionLimit {
-  std::string id, unit;
-  double value = 0, worst_sd = 0;
-};
-struct Diagnosis {
-  bool ran = false;
-  bool clean = true;
-  std::vector<Cause> causes;
-  std::vector<std::vector<std::string>> indistinguishable;
-  std::vector<std::string> advice;
-  std::vector<DetectionLimit> detection_limits;
 };
 
 struct InputRecord {

@@ -140,6 +140,8 @@ void pass_balls(const Scan& scan,
     const BallFeature& ball = evaluated.balls[next++];
     by_ball[i] = &ball;
     pass.ball_noise.push_back(ball.noise);
+    if (ball.fit.ok())
+      pass.balls.push_back(observe(ball, in.name, artefact.serial, artefact.balls[i].id));
     FeatureRecord record = record_of(ball);
     record.artefact = artefact.serial;
     record.ball = artefact.balls[i].id;
@@ -181,6 +183,7 @@ void pass_plate(const Scan& scan,
       scan, in, {}, {}, {sighting.plates[static_cast<std::size_t>(match.plate)]}, {nominal});
   const PlateFeature& plate = evaluated.plates.front();
   pass.plate_noise.push_back(plate.noise);
+  if (plate.fit.ok()) pass.plates.push_back(observe(plate, in.name, artefact.serial));
   FeatureRecord record = record_of(plate);
   record.artefact = artefact.serial;
   pass.record.features.push_back(std::move(record));

@@ -6,6 +6,7 @@
 
 #include "assess/results.h"
 #include "base/error.h"
+#include "diagnose/observed.h"
 #include "evidence/evidence.h"
 #include "judge/positions.h"
 #include "locate/recognise.h"
@@ -34,8 +35,10 @@ struct ScanPass {
   std::vector<Finding> findings;
   std::vector<PlacedArtefact> placed;
   std::vector<ZoneNoise> ball_noise, plate_noise;  ///< pooled by the session pass
-  ScanEvidence evidence;                           ///< likewise
-  std::map<std::string, double> timings;           ///< seconds: read, locate, fit
+  std::vector<ObservedBall> balls;                 ///< read by the diagnosis, as are the plates
+  std::vector<ObservedPlate> plates;
+  ScanEvidence evidence;                  ///< pooled by the session pass
+  std::map<std::string, double> timings;  ///< seconds: read, locate, fit
 };
 
 /// Read, locate, recognise, fit, evaluate. A file that cannot be used is a rejected record with its

@@ -141,19 +141,26 @@ Json findings_array(const std::vector<Finding>& findings) {
 
 Json diagnosis(const Diagnosis& d) {
   Json causes = Json::array();
-  for (const auto& c : d.causes)
+  for (const auto& c : d.causes) {
     causes.push_back({{"id", c.id},
                       {"coefficient", c.coefficient},
                       {"u", c.u},
                       {"unit", c.unit},
                       {"chi2_drop", c.chi2_drop},
-                      {"share", c.share}});
+                      {"share", c.share},
+                      {"worst_sd_after", c.worst_after}});
+    if (!c.zone.empty()) causes.back()["zone"] = c.zone;
+  }
   Json limits = Json::array();
   for (const auto& l : d.detection_limits)
     limits.push_back(
         {{"id", l.id}, {"value", l.value}, {"unit", l.unit}, {"worst_sd", l.worst_sd}});
   return {{"ran", d.ran},
           {"clean", d.ran ? Json(d.clean) : Json(nullptr)},
+          {"geometry", d.geometry},
+          {"two_faults", d.two_faults},
+          {"worst_sd", d.worst_sd},
+          {"residual", d.chi2_per_dof},
           {"causes", std::move(causes)},
           {"indistinguishable", d.indistinguishable},
           {"advice", d.advice},

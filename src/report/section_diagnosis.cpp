@@ -19,9 +19,20 @@ int decimals_of(double u) {
   return u > 0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(u))), 0, 6) : 3;
 }
 
+// Results spell units in ASCII.
+std::string unit_words(const std::string& unit) {
+  return unit == "um" ? "µm" : unit == "urad" ? "µrad" : plain_text(unit, 20);
+}
+
 std::string cause_name(const ReportContext& context, const std::string& id) {
   const std::string key = "cause." + id;
   return context.language.has(key) ? context.t(key) : plain_text(id, 60);
+}
+
+std::string cause_name(const ReportContext& context, const Cause& cause) {
+  const std::string name = cause_name(context, cause.id);
+  if (cause.zone.empty()) return name;
+  return context.t("cause.in-zone", {{"cause", name}, {"zone", context.place(cause.zone)}});
 }
 
 std::string sides(const ReportContext& context, const std::vector<std::string>& ids) {
@@ -34,7 +45,7 @@ std::string sides(const ReportContext& context, const std::vector<std::string>& 
 void add_shares(PageData& page, const ReportContext& context) {
   std::vector<BarRow> bars;
   for (const Cause& c : context.results.diagnosis.causes)
-    bars.push_back({cause_name(context, c.id), c.share, context.numbers.percent(c.share, 0)});
+    bars.push_back({cause_name(context, c), c.share, context.numbers.percent(c.share, 0)});
   if (bars.empty()) return;
   SvgCanvas svg("causes", 480, bars_height(bars.size()));
   draw_bars(svg, bars, 480);
@@ -78,13 +89,17 @@ void fill_diagnosis(PageData& page, const ReportContext& context) {
             context.t(!d.ran    ? "diagnosis.not-run"
                       : d.clean ? "diagnosis.clean"
                                 : "diagnosis.found"));
+  page.flag("has_left", d.ran && d.chi2_per_dof > 0);
+  page.text("diagnosis_left",
+            context.t("diagnosis.left",
+                      {{"times", context.numbers.number(std::sqrt(d.chi2_per_dof), 1)}}));
   for (const Cause& c : d.causes) {
     const int decimals = decimals_of(c.u);
     page.add("causes")
-        .text("name", cause_name(context, c.id))
+        .text("name", cause_name(context, c))
         .text("coefficient", context.numbers.number(c.coefficient, decimals))
         .text("u", context.numbers.number(c.u, decimals))
-        .text("unit", c.unit)
+        .text("unit", unit_words(c.unit))
         .text("chi2", context.numbers.number(c.chi2_drop, 1))
         .text("share", context.numbers.percent(c.share, 0));
   }
@@ -100,7 +115,7 @@ void fill_diagnosis(PageData& page, const ReportContext& context) {
     page.add("detection")
         .text("name", cause_name(context, l.id))
         .text("value", context.numbers.number(l.value, decimals_of(l.value)))
-        .text("unit", l.unit)
+        .text("unit", unit_words(l.unit))
         .text("worst", context.numbers.small(l.worst_sd, 1));
   page.flag("has_detection", !d.detection_limits.empty());
 }

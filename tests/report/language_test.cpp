@@ -7,6 +7,8 @@
 #include <gtest/gtest.h>
 
 #include "base/error.h"
+#include "diagnose/advice.h"
+#include "diagnose/remedy.h"
 #include "judge/finding.h"
 #include "report/test_options.h"
 
@@ -33,6 +35,23 @@ TEST(Language, EveryLanguageHasTheSameTextsWithTheSamePlaceholders) {
       EXPECT_FALSE(other.text(key).empty()) << code << ": " << key;
     }
   }
+}
+
+TEST(Language, AdviceOfTheDiagnosisIsKnownInGerman) {
+  const Language german(test_options().assets, "de");
+  for (const Remedy& r : remedies()) {
+    EXPECT_NE(german.phrase(std::string(r.action)), r.action);
+    for (const double sign : {-1.0, 1.0}) {
+      const Cause cause{std::string(r.fault), "ppm", sign * 21, 1.5, 0, 0, "", 0};
+      const std::string words(sign > 0 ? r.positive : r.negative);
+      EXPECT_NE(german.phrase(words), words);
+      EXPECT_EQ(german.phrase(in_words(cause)), german.phrase(words) + ", um 21.0 ± 1.5 ppm");
+    }
+    EXPECT_TRUE(german.has("cause." + std::string(r.fault))) << r.fault;
+  }
+  for (const Spoiler& s : spoilers()) EXPECT_NE(german.phrase(std::string(s.action)), s.action);
+  EXPECT_EQ(german.phrase("zones near-top-left, far-top-right · χ² drops by 12"),
+            "Zonen near-top-left, far-top-right · χ² sinkt um 12");
 }
 
 TEST(Language, SentencesOfOtherRoomsAreRecognisedByTheirPattern) {
