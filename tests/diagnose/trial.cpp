@@ -86,8 +86,8 @@ Diagnosis diagnose_trial(const TrialRig& rig,
 Trial run_trial(const TrialRig& rig, const Fault& fault, std::uint64_t seed, Depth depth) {
   Trial t;
   t.planted = fault;
-  t.diagnosis =
-      diagnose_trial(rig, fault.name.empty() ? std::vector<Fault>{} : std::vector{fault}, seed);
+  t.diagnosis = diagnose_trial(
+      rig, fault.name.empty() ? std::vector<Fault>{} : std::vector{fault}, seed, depth);
   std::set<std::string> classes;
   const int truth = rig.index(fault.name, fault.zone);
   for (const Cause& c : t.diagnosis.causes) {
