@@ -200,13 +200,19 @@ Diagnosis diagnosis(const Json& j) {
   Diagnosis d;
   d.ran = get<bool>(j, "ran");
   d.clean = maybe<bool>(j, "clean").value_or(true);
+  d.geometry = text(j, "geometry");
+  d.two_faults = get<bool>(j, "two_faults");
+  d.worst_sd = number(j, "worst_sd");
+  d.chi2_per_dof = number(j, "residual");
   for (const auto& c : at(j, "causes"))
     d.causes.push_back({text(c, "id"),
                         text(c, "unit"),
                         number(c, "coefficient"),
                         number(c, "u"),
                         number(c, "chi2_drop"),
-                        number(c, "share")});
+                        number(c, "share"),
+                        text_or_none(c, "zone"),
+                        number(c, "worst_sd_after")});
   d.indistinguishable = get<std::vector<std::vector<std::string>>>(j, "indistinguishable");
   d.advice = get<std::vector<std::string>>(j, "advice");
   for (const auto& l : at(j, "detection_limits"))

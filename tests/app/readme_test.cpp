@@ -2,6 +2,7 @@
 // a folder of seven STL scans of one bar, two scans of a wall, and a session.
 #include <fstream>
 #include <regex>
+#include <set>
 #include <sstream>
 
 #include <gmock/gmock.h>
@@ -103,15 +104,25 @@ TEST(Readme, SevenScansOfOneBarAndNoFilesGetAVerdictOnSpacing) {
   }
 }
 
+/// Lines that name no file are typed inside the session.
+bool inside_the_session(const std::vector<std::string>& line) {
+  static const std::set<std::string> commands{
+      "audit", "bundle", "explain", "plan", "redo", "report", "seal", "watch"};
+  return commands.contains(line[0]) || (line[0] == "assess" && line.size() == 1);
+}
+
 TEST(Readme, EveryLineDoesWhatItSays) {
   const auto lines = lines_of_the_readme();
   ASSERT_GE(lines.size(), 6u);
   for (const auto& line : lines) {
-    const bool in_session = line.size() == 1 && line[0] != "demo";  // typed inside the session
-    const ProgramRun run = run_program(line, in_session ? place() / "session" : place());
+    const int stop_after_ms = line[0] == "watch" ? 5000 : 0;  // it goes on until it is stopped
+    const ProgramRun run =
+        run_program(line, inside_the_session(line) ? place() / "session" : place(), stop_after_ms);
     const bool asks = line[0] == "add" || line[0] == "new";  // nobody is there to answer
     if (asks && run.code == 64)
       EXPECT_THAT(run.err, testing::ContainsRegex("--[a-z]")) << testing::PrintToString(line);
+    else if (stop_after_ms > 0)
+      EXPECT_EQ(run.code, 130) << testing::PrintToString(line) << run.err;
     else
       EXPECT_LE(run.code, 3) << testing::PrintToString(line) << run.err;
     EXPECT_THAT(run.out + run.err, testing::HasSubstr(run.code == 64 ? "" : "Next: "))

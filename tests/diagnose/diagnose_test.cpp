@@ -35,7 +35,7 @@ TEST(Signatures, AreAsAlikeAsTheMethodSays) {
   EXPECT_GT(cosine("toe-in", "principal-x-right"), 0.95);
   EXPECT_GT(cosine("principal-x-left", "principal-x-right"), 0.95);
   EXPECT_LT(cosine("radial-both", "baseline"), 0.5);
-  EXPECT_LT(cosine("focal-left", "focal-right"), 0.5);
+  EXPECT_LT(cosine("focal-left", "focal-right"), 0.9);  // half of each is what both do
 }
 
 // The exact optics of the faulty rig, with the distortion that the diagnosis does not know, against

@@ -45,7 +45,7 @@ TEST(Language, AdviceOfTheDiagnosisIsKnownInGerman) {
       const Cause cause{std::string(r.fault), "ppm", sign * 21, 1.5, 0, 0, "", 0};
       const std::string words(sign > 0 ? r.positive : r.negative);
       EXPECT_NE(german.phrase(words), words);
-      EXPECT_EQ(german.phrase(in_words(cause)), german.phrase(words) + ", um 21.0 ± 1.5 ppm");
+      EXPECT_EQ(german.phrase(in_words(cause)), german.phrase(words) + ", um 21,0 ± 1,5 ppm");
     }
     EXPECT_TRUE(german.has("cause." + std::string(r.fault))) << r.fault;
   }
