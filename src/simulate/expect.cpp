@@ -12,6 +12,9 @@ namespace {
 constexpr std::size_t kRangeSample = 20000;  // points whose tails are summed
 constexpr int kRangeRounds = 30;             // of bisection, to 1e-9 of the largest residual
 
+// Points that are expected beyond the largest of many on average: e^−γ, by Gumbel's distribution.
+constexpr double kOneExtreme = 0.5614594835668851;
+
 using Details = std::vector<const MeasuredDetail*>;
 
 Details details_of(const MeasuredScan& scan, int feature) {
@@ -73,6 +76,23 @@ PlaneFit kept_plane(const Points& points, double share) {
   return fit_plane(kept(points, plane_residuals(points, all.plane), share), Vec3(Vec3::Zero()));
 }
 
+// One side of a plate's working area: nominal or as far as it is seen, about the middle of what is
+// seen, less the border; what is seen ends where the outermost thousandth of the points begins.
+struct Side {
+  double middle = 0, half = 0;
+  bool holds(double x) const { return std::abs(x - middle) <= half; }
+};
+
+Side working_side(
+    const Details& all, const Vec3& origin, const Vec3& axis, double nominal, double border) {
+  std::vector<double> along;
+  for (const MeasuredDetail* d : all) along.push_back((d->clean - origin).dot(axis));
+  std::ranges::sort(along);
+  const std::size_t k = along.size() / 1000;
+  const double lo = along[k], hi = along[along.size() - 1 - k];
+  return {0.5 * (lo + hi), std::min(nominal, hi - lo) / 2 - border};
+}
+
 double upper_tail(double x) { return 0.5 * std::erfc(x / std::numbers::sqrt2); }
 
 struct Noise {
@@ -94,21 +114,24 @@ double expected_range(const std::vector<double>& residuals,
   const std::size_t stride = std::max<std::size_t>(1, n / kRangeSample);
   double top = 0;
   for (std::size_t i = 0; i < n; ++i) top = std::max(top, std::abs(residuals[i]) + 9 * sigmas[i]);
-  const double gone = left_out > astray ? static_cast<double>(left_out - astray) : 1.0;
-  double lo = 0, hi = top;
-  for (int round = 0; round < kRangeRounds; ++round) {
-    const double t = 0.5 * (lo + hi);
-    double beyond = 0;
-    for (std::size_t i = 0; i < n; i += stride) {
-      const double s = sigmas[i], d = std::abs(residuals[i]);
-      if (s > 0)
-        beyond += t - d < 7 * s ? upper_tail((t - d) / s) + upper_tail((t + d) / s) : 0;
-      else
-        beyond += d > t;
+  const auto passed_by = [&](double count) {
+    double lo = 0, hi = top;
+    for (int round = 0; round < kRangeRounds; ++round) {
+      const double t = 0.5 * (lo + hi);
+      double beyond = 0;
+      for (std::size_t i = 0; i < n; i += stride) {
+        const double s = sigmas[i], d = std::abs(residuals[i]);
+        if (s > 0)
+          beyond += t - d < 7 * s ? upper_tail((t - d) / s) + upper_tail((t + d) / s) : 0;
+        else
+          beyond += d > t;
+      }
+      (beyond * static_cast<double>(stride) > count ? lo : hi) = t;
     }
-    (beyond * static_cast<double>(stride) > gone ? lo : hi) = t;
-  }
-  return lo + hi;
+    return 0.5 * (lo + hi);
+  };
+  const double gone = left_out > astray ? static_cast<double>(left_out - astray) : 0;
+  return passed_by(gone + kOneExtreme) + passed_by(gone + 2 * kOneExtreme);
 }
 
 ExpectedBall expect_ball(const MeasuredScan& scan,
@@ -168,17 +191,19 @@ ExpectedBall expect_ball(const MeasuredScan& scan,
 ExpectedPlate expect_plate(const MeasuredScan& scan,
                            int feature,
                            const RigidTransform& pose,
-                           double half_u_mm,
-                           double half_v_mm,
+                           const Artefact& plate,
                            const Volume& volume,
                            double allowance_share) {
   ExpectedPlate e;
+  const Details all = details_of(scan, feature);
+  if (all.size() < 10) return e;
   const Vec3 &u = pose.rotation.col(0), &v = pose.rotation.col(1);
+  const Side along_u = working_side(all, pose.translation, u, plate.length_mm, plate.border_mm);
+  const Side along_v = working_side(all, pose.translation, v, plate.width_mm, plate.border_mm);
   Details zone;
-  for (const MeasuredDetail* d : details_of(scan, feature)) {
+  for (const MeasuredDetail* d : all) {
     const Vec3 w = d->clean - pose.translation;
-    if (std::abs(w.dot(u)) <= half_u_mm && std::abs(w.dot(v)) <= half_v_mm &&
-        volume.contains(d->clean))
+    if (along_u.holds(w.dot(u)) && along_v.holds(w.dot(v)) && volume.contains(d->clean))
       zone.push_back(d);
   }
   e.points = zone.size();

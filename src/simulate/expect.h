@@ -32,19 +32,18 @@ struct ExpectedPlate {
   double flatness = 0, true_flatness = 0;
   std::size_t points = 0;
 };
-/// Points of the plate's face inside its sides less the border, inside `volume`.
+/// Points of the plate's face inside its working area and inside `volume`.
 ExpectedPlate expect_plate(const MeasuredScan& scan,
                            int feature,
                            const RigidTransform& pose,
-                           double half_u_mm,
-                           double half_v_mm,
+                           const Artefact& plate,
                            const Volume& volume,
                            double allowance_share);
 
-/// Expected range of n residuals d_i plus independent normal noise σ_i once the `left_out` of
-/// largest |residual| are gone: 2t with Σ P(|d_i + σ_i N| > t) = left_out, and for none left out
-/// the t that half a point of each side is expected to pass. `astray` points lie beyond any t.
-/// Without noise the range itself.
+/// Expected range of n residuals d_i plus independent normal noise σ_i once the k = `left_out` −
+/// `astray` of largest |residual| are gone (`astray` points lie beyond any other): t(k + c) for the
+/// largest that is left and t(k + 2c) for the largest of the other side, with Σ P(|d_i + σ_i N| >
+/// t(m)) = m and c = e^−γ. Without noise the range itself.
 double expected_range(const std::vector<double>& residuals,
                       const std::vector<double>& sigmas,
                       std::size_t left_out,

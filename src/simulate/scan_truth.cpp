@@ -97,13 +97,8 @@ class Maker {
 
   void plate() {
     const Artefact& a = body_.certificate;
-    const ExpectedPlate e = expect_plate(measured_,
-                                         0,
-                                         pose_,
-                                         a.length_mm / 2 - a.border_mm,
-                                         a.width_mm / 2 - a.border_mm,
-                                         s_.volume(),
-                                         allowance_of(procedure(), "flatness"));
+    const ExpectedPlate e =
+        expect_plate(measured_, 0, pose_, a, s_.volume(), allowance_of(procedure(), "flatness"));
     TrueFeature f{"plane", "", pose_.translation, e.ok ? e.plane.point : pose_.translation, 0};
     f.normal = -pose_.rotation.col(2);
     f.form = e.true_flatness;

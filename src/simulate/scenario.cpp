@@ -103,11 +103,12 @@ StereoGeometry stereo_geometry(const Scenario& s) {
 std::vector<Artefact> suitable_artefacts(const Volume& volume) {
   const double diagonal = volume.diagonal();
   const double on_bar = round_size(0.09 * diagonal), alone = round_size(0.11 * diagonal);
-  const double length = round_size(0.64 * diagonal), lean = round_size(0.3 * diagonal);
+  const double length = round_size(0.64 * diagonal);
+  const double lean = std::max(round_size(0.3 * diagonal), std::ceil(0.302 * diagonal));
   Artefact single = certified(ArtefactKind::ball, "ball-" + whole(alone) + "-03", "K-1180");
   single.balls = {ball("A", alone + 0.0009)};
   Artefact plate = certified(ArtefactKind::plate, "", "K-1183");
-  plate.length_mm = round_size(0.54 * diagonal);
+  plate.length_mm = std::max(round_size(0.54 * diagonal), std::ceil(0.502 * diagonal));
   plate.width_mm = round_size(0.36 * diagonal);
   plate.serial = "plate-" + whole(plate.length_mm) + "-02";
   plate.flatness = {0.001 + plate.length_mm / 150'000, 0.0006};
@@ -130,7 +131,7 @@ Scenario demo_scenario(const std::string& rig,
   s.artefacts = suitable_artefacts(s.field_of_view().volume);
   s.id = "2026-03-14-" + s.rig.id + "-" + s.field + "-demo";
   try {
-    s.limits = load_limits(find_input("limits", s.rig.id));
+    s.limits = load_limits(find_input("limits", s.rig.id + "-agreed"));
     s.limits_given = true;
   } catch (const Error& e) {
     if (e.kind() != ErrorKind::missing) throw;

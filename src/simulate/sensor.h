@@ -25,8 +25,8 @@ struct MatchingNoise {
 struct Blemishes {
   double saturation_deg = 1.2;  ///< half-angle about the normal that mirrors the projector
   double dropouts = 0.003;      ///< single pixels without a match
-  double outliers = 0.0008;     ///< matches of the wrong place, within ± outlier_px
-  double outlier_px = 1.0;
+  double outliers = 0.0001;     ///< matches of the wrong place, within ± outlier_px
+  double outlier_px = 0.5;
   double flying = 0.15;        ///< silhouette pixels that land between front and back
   double lost_at_edge = 0.5;   ///< silhouette pixels without a match
   double least_cosine = 0.17;  ///< of incidence, either camera or the projector

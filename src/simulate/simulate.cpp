@@ -12,7 +12,10 @@ namespace {
 
 constexpr double kDuplicateTurn = 0.004;  // rad
 
-std::string two_digits(std::size_t i) { return (i < 10 ? "0" : "") + std::to_string(i); }
+std::string scan_name(std::size_t scan) {
+  const std::string number = std::to_string(scan + 1);
+  return "scans/scan-" + std::string(number.size() < 2 ? "0" : "") + number + ".ply";
+}
 
 // A measurement that is handed in a second time: turned and shifted a little.
 MeasuredScan moved(MeasuredScan scan) {
@@ -53,6 +56,9 @@ SimulatedSession simulate(const Scenario& scenario,
   out.step = setup.sensor.step;
   out.session = make_session(setup, folder);
   out.truth.faults = setup.plan.all;
+  for (TrueFault& f : out.truth.faults)
+    if (const int scan = setup.plan.scan(f.name); scan >= 0)
+      f.scan = scan_name(static_cast<std::size_t>(scan));
   write_atomically(folder / "calibration" / "cameras.txt",
                    calibration_text(setup.sensor.belief.rig));
 
@@ -67,7 +73,7 @@ SimulatedSession simulate(const Scenario& scenario,
     const MeasuredScan measured =
         again ? moved(std::move(before))
               : measure(setup.scene(i), setup.sensor_at(i), setup.condition(i), chance, threads);
-    const std::string file = "scans/scan-" + two_digits(i + 1) + ".ply";
+    const std::string file = scan_name(i);
     const ScanTruth truth = scan_truth(setup, shown, measured, file);
     export_scan(
         measured, truth.shapes, scenario, setup.plan, index, chance.stream(99), folder / file);

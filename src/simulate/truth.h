@@ -11,7 +11,8 @@ struct TrueFault {
   std::string name;
   double value = 0;
   std::string unit;  ///< "" for a fault without a magnitude
-  std::string zone, scan;
+  std::string zone;  ///< of `local`
+  std::string scan;  ///< where one scan alone carries it
 };
 
 struct TrueFeature {

@@ -182,11 +182,11 @@ TEST(Sensor, OutliersAndDropoutsKeepTheirShares) {
   EXPECT_NEAR(static_cast<double>(astray) / n, 0.02, 4 * std::sqrt(0.02 / n));
 }
 
-// Closed form: of n normal residuals the range after leaving out a share p is 2 z(1 − p/2) σ.
+// Closed form: of n normal residuals the quantiles z(1 − m/2n) at m = k + e^−γ and k + 2e^−γ.
 TEST(ExpectedRange, IsTheNormalQuantile) {
   const std::vector<double> residuals(10000, 0.0), sigmas(10000, 0.01);
-  EXPECT_NEAR(expected_range(residuals, sigmas, 30, 0), 2 * 2.967738 * 0.01, 1e-6);
-  EXPECT_NEAR(expected_range(residuals, sigmas, 30, 20), 2 * 3.290527 * 0.01, 1e-6);
+  EXPECT_NEAR(expected_range(residuals, sigmas, 30, 0), 0.0591845717, 1e-6);
+  EXPECT_NEAR(expected_range(residuals, sigmas, 30, 20), 0.0653559299, 1e-6);
 }
 
 // The second-order bias of a sphere fit under noise along the ray (method, section 1: −0.3 µm in z

@@ -88,21 +88,6 @@ TEST_F(Simulate, IdealSessionReproducesTruth) {
   for (const TrueValue& v : made_one.truth.values) EXPECT_NEAR(v.truth, v.expected, 1e-6) << v.id;
 }
 
-// With a fault and no noise: what is measured is what truth.json propagates.
-TEST_F(Simulate, DISABLED_FaultWithoutNoiseIsPropagated) {
-  Scenario s = small({parse_fault("toe-in=200"), parse_fault("focal-left=-150")});
-  s.make_ideal();
-  const SimulatedSession m = made(s);
-  for (std::size_t i = 0; i < 2; ++i) {
-    const Points all = scan(m, i).all();
-    for (const TrueFeature& f : m.truth.scans[i].features) {
-      const SphereFit fit = fit_sphere(near(all, f.expected_center, f.expected_radius));
-      EXPECT_LT((fit.sphere.center - f.expected_center).norm(), 1e-4);
-      EXPECT_GT((fit.sphere.center - f.center).norm(), 0.02);
-    }
-  }
-}
-
 TEST_F(Simulate, SameBytesWhateverTheThreads) {
   const Scenario s = small();
   simulate(s, folder_ / "one", 1);
