@@ -35,7 +35,7 @@ const std::vector<std::string>& schema() {
 
 bool has_tables(Database& database) {
   try {
-    database.read("SELECT id FROM events LIMIT 1", {}, [](const Row&) {});
+    database.read("SELECT first_scan FROM checks LIMIT 1", {}, [](const Row&) {});
     return true;
   } catch (const Error& error) {
     if (error.kind() == ErrorKind::data) throw;
@@ -53,6 +53,10 @@ void set_up(Database& database) {
   for (const Table* table : {&kChecks, &kValues, &kCauses, &kFindings, &kEvents})
     database.make_append_only(table->name);
   transaction.commit();
+  if (!has_tables(database))
+    throw Error(ErrorKind::data,
+                database.name() + ": was made by another version of the program",
+                "Move it away and rebuild it: rigproof rigs --rebuild FOLDER_OF_SESSIONS.");
 }
 
 }  // namespace rigproof

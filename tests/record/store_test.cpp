@@ -168,6 +168,19 @@ TEST(SqliteStore, ADamagedFileIsSaidNotOverwritten) {
   fs::remove_all(folder);
 }
 
+TEST(SqliteStore, TablesOfAnotherVersionAreSaid) {
+  const fs::path folder = scratch("version");
+  open_sqlite(folder / "store.db")
+      ->change("CREATE TABLE checks (id TEXT, rig TEXT, field TEXT, day TEXT)");
+  try {
+    Store store((folder / "store.db").string());
+    FAIL();
+  } catch (const Error& error) {
+    EXPECT_THAT(error.what(), testing::HasSubstr("another version"));
+  }
+  fs::remove_all(folder);
+}
+
 TEST(NetworkShare, TypesAreRecognised) {
   // Numbers of statfs(2); some systems report 32 of them as negative.
   EXPECT_EQ(network_share_type(0x6969), "NFS");
