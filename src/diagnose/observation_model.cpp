@@ -28,6 +28,8 @@ std::size_t usual_count(const ObservedPlate& plate) {
   return *middle;
 }
 
+constexpr double kRounding_mm = 5e-5;  // of coordinates; all that there is in scans without noise
+
 }  // namespace
 
 ObservationModel::ObservationModel(const Observations& from)
@@ -45,6 +47,7 @@ ObservationModel::ObservationModel(const Observations& from)
   certificate_terms(from);
   surface_terms(from);
   plate_terms(from);
+  covariance_.diagonal().array() += kRounding_mm * kRounding_mm;
 }
 
 void ObservationModel::add_lengths(const Observations& from) {

@@ -12,6 +12,7 @@
 #include "app/add_command.h"
 #include "app/program.h"
 #include "base/error.h"
+#include "base/number.h"
 #include "inputs/session.h"
 
 namespace rigproof {
@@ -161,27 +162,22 @@ TEST_F(Add, ARigAndItsLimits) {
   EXPECT_EQ(to_toml(load_rig(home_ / "rigs/R12.toml")),
             to_toml(load_rig(fixture("rigs/R12.toml"))));
   EXPECT_THAT(run.err, HasSubstr("rigproof new --rig R12/300"));
-  ASSERT_EQ(add({"limits",
-                 "--name",
-                 "R12-agreed",
-                 "--set-by",
-                 "Sample customer (invented)",
-                 "--date",
-                 "2026-02-01",
-                 "--role",
-                 "supplier",
-                 "--limit",
-                 "probing_form=0.030",
-                 "--limit",
-                 "probing_size=0.020",
-                 "--limit",
-                 "sphere_spacing=0.030",
-                 "--limit",
-                 "flatness=0.040"})
-                .code,
-            0);
-  EXPECT_EQ(to_toml(load_limits(home_ / "limits/R12-agreed.toml")),
-            to_toml(load_limits(fixture("limits/R12-agreed.toml"))));
+  const Limits sample = load_limits(fixture("limits/R12-agreed.toml"));
+  std::vector<std::string> limits{"limits",
+                                  "--name",
+                                  "R12-agreed",
+                                  "--set-by",
+                                  sample.set_by,
+                                  "--date",
+                                  to_string(*sample.date),
+                                  "--role",
+                                  sample.role};
+  for (const auto& [id, limit] : sample.by_characteristic) {
+    limits.push_back("--limit");
+    limits.push_back(id + "=" + exact(limit.A_mm));
+  }
+  ASSERT_EQ(add(limits).code, 0);
+  EXPECT_EQ(to_toml(load_limits(home_ / "limits/R12-agreed.toml")), to_toml(sample));
 }
 
 // Focal length in pixels = focal length / pixel pitch: 12 mm / 3.45 µm.

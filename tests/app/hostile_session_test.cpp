@@ -26,7 +26,8 @@ std::string file_name(std::string text, std::size_t number) {
 }
 
 void spoil(Session& s, std::size_t first) {
-  // What session files refuse: text that is not UTF-8, control characters, more than 2000 bytes.
+  // What session files refuse: text that is not UTF-8, control characters, more than 2000 bytes,
+  // and names of files that are no plain names.
   std::vector<std::string> texts = hostile_texts();
   std::erase_if(texts, [](const std::string& t) {
     return t.find('\xff') != std::string::npos || t.find('\x1b') != std::string::npos;
@@ -38,7 +39,6 @@ void spoil(Session& s, std::size_t first) {
                              &s.customer,
                              &s.calibration,
                              &s.rig.serial,
-                             &s.limits.name,
                              &s.limits.set_by,
                              &s.limits.role,
                              &s.procedure.title,
