@@ -95,6 +95,7 @@ int look(const LookOptions& o, Console& console) {
   in.artefacts = &artefacts;
   in.procedure = &procedure;
   in.rig = &rig;
+  in.information = false;
   const ScanPass pass =
       o.whole.empty()
           ? pass_scan(in)

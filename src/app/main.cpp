@@ -5,6 +5,7 @@
 #include "app/audit_command.h"
 #include "app/bundle_command.h"
 #include "app/command.h"
+#include "app/explain_command.h"
 #include "app/look_command.h"
 #include "app/new_command.h"
 #include "app/redo_command.h"
@@ -22,6 +23,7 @@ int main(int argc, char** argv) {
                            look_command(),
                            assess_command(),
                            report_command(),
+                           explain_command(),
                            simulate_command(),
                            selftest_command(),
                            add_command(),

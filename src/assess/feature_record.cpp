@@ -23,6 +23,17 @@ std::vector<std::array<float, 4>> picture(const Points& zone,
   return out;
 }
 
+FitRecord fit_record(const SphereFit& fit) {
+  const ResidualStats& d = fit.residuals;
+  return {
+      fit.sphere.center, Vec3::Zero(), fit.sphere.radius, d.rms, d.min, d.max, d.n, fit.iterations};
+}
+
+FitRecord fit_record(const PlaneFit& fit) {
+  const ResidualStats& d = fit.residuals;
+  return {fit.plane.point, fit.plane.normal, 0, d.rms, d.min, d.max, d.n, 1};
+}
+
 }  // namespace
 
 FeatureRecord record_of(const BallFeature& ball) {
@@ -39,6 +50,14 @@ FeatureRecord record_of(const BallFeature& ball) {
   r.cap_half_angle_deg = ball.cap_half_angle_deg;
   r.cov = ball.covariance;
   r.noise_area = ball.noise.area;
+  r.axis = ball.cap_axis;
+  r.axis_from = to_string(ball.axis_from);
+  r.seen_half_angle_deg = ball.seen_half_angle_deg;
+  r.rounds = ball.rounds;
+  r.settled = ball.settled;
+  r.fit = fit_record(ball.fit);
+  r.fit_all = fit_record(ball.fit_all);
+  if (ball.fit_fixed.ok()) r.fit_fixed = fit_record(ball.fit_fixed);
   r.picture = picture(ball.zone, ball.residuals);
   return r;
 }
@@ -58,6 +77,11 @@ FeatureRecord record_of(const PlateFeature& plate) {
   r.width_mm = plate.width_mm;
   r.cov = plate.covariance;
   r.noise_area = plate.noise.area;
+  r.area_mm2 = plate.area_mm2;
+  r.rounds = plate.rounds;
+  r.settled = plate.settled;
+  r.fit = fit_record(plate.fit);
+  r.fit_all = fit_record(plate.fit_all);
   r.picture = picture(plate.zone, plate.residuals);
   return r;
 }

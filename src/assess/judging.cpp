@@ -27,6 +27,16 @@ const Limit* limit_of(const Limits& limits, const std::string& id) {
   return it == limits.by_characteristic.end() ? nullptr : &it->second;
 }
 
+/// PF, PS and their like of a bar's balls are information, unless the procedure lets them serve as
+/// ball positions.
+bool is_information(const Session& session, const TestValue& value) {
+  const Characteristic* c = find_characteristic(value.id);
+  if (!c || c->kind != ArtefactKind::ball || session.procedure.bar_balls_are_positions)
+    return false;
+  const auto it = std::ranges::find(session.artefacts, value.artefact, &Artefact::serial);
+  return it != session.artefacts.end() && it->kind != ArtefactKind::ball;
+}
+
 double seen_deg(const ScanPass& pass, const TestValue& value) {
   double least = 0;
   for (const auto& f : pass.record.features)
@@ -59,7 +69,7 @@ void pool_noise(std::vector<ScanRecord>& scans, std::vector<ScanPass>& passes) {
 void gate_repeatability(const Session& session, ScanPass& pass, std::vector<Finding>& findings) {
   for (const auto& value : pass.values) {
     const Limit* limit = limit_of(session.limits, value.id);
-    if (!limit) continue;
+    if (!limit || is_information(session, value)) continue;
     const auto finding = repeatability_finding(
         value, limit->at(value.nominal_length), seen_deg(pass, value), session.procedure);
     if (!finding) continue;
@@ -90,26 +100,31 @@ Verdict worse(Verdict a, Verdict b) {
   return rank(a) >= rank(b) ? a : b;
 }
 
+/// The largest |value|/limit stands for a characteristic, before any value that is information.
 void decide_all(CharacteristicResult& c,
                 const std::vector<ScanPass>& passes,
-                const Limits& limits) {
+                const Session& session) {
+  const Limits& limits = session.limits;
   const Limit* limit = limit_of(limits, c.id);
-  double most = -1;
+  std::pair<bool, double> most{false, -1};
+  bool any = false;
   for (const auto& pass : passes)
     for (const auto& value : pass.values) {
       if (value.id != c.id) continue;
       JudgedValue judged{value, std::nullopt};
-      if (limit)
+      if (limit && !is_information(session, value))
         judged.decision =
             decide(value, limit->at(value.nominal_length), limits.rule, limits.guard_mm);
-      const double weight = judged.decision ? judged.decision->ratio : std::abs(value.value);
+      const auto& d = judged.decision;
+      const std::pair<bool, double> weight{d.has_value(), d ? d->ratio : std::abs(value.value)};
       if (weight > most) {
         most = weight;
         c.worst = static_cast<int>(c.values.size());
       }
-      if (judged.decision)
-        c.verdict = c.values.empty() ? judged.decision->verdict
-                                     : worse(c.verdict, judged.decision->verdict);
+      if (d) {
+        c.verdict = any ? worse(c.verdict, d->verdict) : d->verdict;
+        any = true;
+      }
       c.values.push_back(std::move(judged));
     }
 }
@@ -118,7 +133,7 @@ void characterise(Results& results, const std::vector<ScanPass>& passes) {
   std::vector<LimitedValue> limited;
   for (const auto& kind : characteristics()) {
     CharacteristicResult c = start(kind, results.session.limits);
-    decide_all(c, passes, results.session.limits);
+    decide_all(c, passes, results.session);
     if (c.values.empty() && !c.judged) continue;
     results.characteristics.push_back(std::move(c));
   }

@@ -34,6 +34,15 @@ struct CharacteristicResult {
 enum class ScanStatus { used, rejected, withdrawn, superseded };
 std::string to_string(ScanStatus status);
 
+/// One plain fit of a zone: sphere (centre, radius) or plane (point, normal). mm
+struct FitRecord {
+  Vec3 center = Vec3::Zero(), normal = Vec3::Zero();
+  double radius = 0;
+  double rms = 0, min = 0, max = 0;  ///< of its residuals
+  std::size_t points = 0;
+  int iterations = 0;
+};
+
 /// One evaluated ball or plate as results.json lists it.
 struct FeatureRecord {
   bool sphere = true;
@@ -49,6 +58,15 @@ struct FeatureRecord {
   double length_mm = 0, width_mm = 0;  ///< plate extent
   Eigen::MatrixXd cov;                 ///< repeatability, see ufit.h: 4×4 sphere (mm²), 3×3 plane
   double noise_area = 1;               ///< correlation area in it
+  /// How the zone came about. Axis of a ball's cap and where it was taken from.
+  Vec3 axis = Vec3::Zero();
+  std::string axis_from;
+  double seen_half_angle_deg = 0;
+  double area_mm2 = 0;  ///< plate
+  int rounds = 0;
+  bool settled = false;
+  FitRecord fit, fit_all;              ///< with the allowance left out; of all points
+  std::optional<FitRecord> fit_fixed;  ///< calibrated radius held, as `fit`
   /// A thinned copy for pictures (≤ 2,000 points): position in the sensor frame and deviation, mm.
   std::vector<std::array<float, 4>> picture;
 };

@@ -6,6 +6,7 @@
 
 #include "assess/feature_record.h"
 #include "base/input_file.h"
+#include "evaluate/characteristic.h"
 #include "judge/artefact_match.h"
 #include "judge/evidence_gates.h"
 #include "judge/scan_gates.h"
@@ -23,9 +24,13 @@ void add(std::vector<Finding>& to, std::vector<Finding> more) {
   to.insert(to.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
 }
 
-double allowance(const Procedure& procedure, const std::string& id) {
-  const auto it = procedure.characteristics.find(id);
-  return it == procedure.characteristics.end() ? 0 : it->second.allowance;
+/// The largest share of a characteristic of these artefacts: what the features leave out.
+double allowance(const Procedure& procedure, bool plates) {
+  double share = 0;
+  for (const auto& [id, rule] : procedure.characteristics)
+    if (const Characteristic* c = find_characteristic(id))
+      if ((c->kind == ArtefactKind::plate) == plates) share = std::max(share, rule.allowance);
+  return share;
 }
 
 std::vector<Vec3> cameras_of(const ScanPassInput& in) {
@@ -37,10 +42,17 @@ std::vector<Vec3> cameras_of(const ScanPassInput& in) {
 ZoneContext zone_context(const ScanPassInput& in) {
   ZoneContext context;
   context.cameras = cameras_of(in);
-  context.allowance_ball = allowance(*in.procedure, "probing_form");
-  context.allowance_plate = allowance(*in.procedure, "flatness");
+  const Procedure& p = *in.procedure;
+  const auto evaluated = [&](const char* id) { return p.characteristics.contains(id); };
+  context.center_radius = p.center_radius;
+  context.allowance_ball = allowance(p, false);
+  context.allowance_plate = allowance(p, true);
+  if (evaluated("form_dispersion")) context.dispersion = p.dispersion_shell;
+  context.dispersion_share = p.dispersion_share;
+  if (evaluated("form_25") || evaluated("size_25")) context.patches = p.patches;
+  context.distortion = evaluated("flat_distortion");
+  context.flatness_mz = evaluated("flatness_mz");
   if (in.field) context.volume = &in.field->volume;
-  context.minimum_zones = in.procedure->characteristics.contains("flatness_mz");
   return context;
 }
 
@@ -86,6 +98,7 @@ ValueContext value_context(const ScanPassInput& in, const ScanPass& pass) {
   context.environment = in.environment;
   context.test_date = in.test_date;
   context.coordinate_step_mm = coordinate_step(pass.evidence);
+  context.information = in.information;
   return context;
 }
 
@@ -108,9 +121,13 @@ Evaluated evaluate(const Scan& scan,
                    const std::vector<BallSighting>& balls,
                    const std::vector<double>& diameters,
                    const std::vector<PlateSighting>& plates,
-                   const std::vector<PlateNominal>& nominal = {}) {
+                   const Artefact* artefact = nullptr) {
   ZoneContext context = zone_context(in);
-  context.plates = nominal;
+  context.minimum_zones = in.information && !plates.empty();
+  if (artefact) {
+    context.plates = {{artefact->length_mm, artefact->width_mm, artefact->border_mm}};
+    context.holders.assign(balls.size(), artefact->holder);
+  }
   Evaluated out;
   if (!balls.empty())
     out.balls = evaluate_balls(scan, balls, diameters, in.procedure->zones, context);
@@ -131,7 +148,7 @@ void pass_balls(const Scan& scan,
     sightings.push_back(sighting.balls[static_cast<std::size_t>(match.balls[i])]);
     diameters.push_back(artefact.balls[i].diameter.mm);
   }
-  const Evaluated evaluated = evaluate(scan, in, sightings, diameters, {});
+  const Evaluated evaluated = evaluate(scan, in, sightings, diameters, {}, &artefact);
   std::vector<const BallFeature*> by_ball(artefact.balls.size(), nullptr);
   PlacedArtefact placed = place_of(in, artefact);
   std::size_t next = 0;
@@ -178,9 +195,8 @@ void pass_plate(const Scan& scan,
                 const Recognised& match,
                 ScanPass& pass) {
   const Artefact& artefact = *match.artefact;
-  const PlateNominal nominal{artefact.length_mm, artefact.width_mm, artefact.border_mm};
   const Evaluated evaluated = evaluate(
-      scan, in, {}, {}, {sighting.plates[static_cast<std::size_t>(match.plate)]}, {nominal});
+      scan, in, {}, {}, {sighting.plates[static_cast<std::size_t>(match.plate)]}, &artefact);
   const PlateFeature& plate = evaluated.plates.front();
   pass.plate_noise.push_back(plate.noise);
   if (plate.fit.ok()) pass.plates.push_back(observe(plate, in.name, artefact.serial));

@@ -25,6 +25,7 @@ struct ScanPassInput {
   const Environment* environment = nullptr;
   std::optional<Date> test_date;
   std::string named_artefact, place;  ///< from [[scan]], may be empty
+  bool information = true;            ///< also what is no test value (minimum zones, …)
 };
 
 /// One scan from points to values; its points are dropped again.

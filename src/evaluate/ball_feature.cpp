@@ -4,6 +4,7 @@
 #include <tuple>
 
 #include "evaluate/allowance.h"
+#include "evaluate/dispersion.h"
 #include "evaluate/feature.h"
 #include "evaluate/settle.h"
 #include "fit/sphere_step.h"
@@ -56,7 +57,8 @@ void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& 
   if (t.diameter > 0 && t.context.center_radius == RadiusRule::fixed)
     f.fit_fixed_all = fit_sphere_from(f.zone, f.fit_all.sphere, fixed);
 
-  f.left_out = allowance(t.context.allowance_ball, f.points);
+  f.share = t.context.allowance_ball;
+  f.left_out = allowance(f.share, f.points);
   f.residuals = sphere_residuals(f.zone, f.fit_all.sphere);
   const std::vector<std::size_t> out = select_largest(f.residuals, f.left_out);
   f.fit = f.fit_all;
@@ -71,26 +73,36 @@ void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& 
   if (!out.empty()) f.residuals = sphere_residuals(f.zone, f.fit.sphere);
 }
 
+void widen_patches(
+    BallVariant& v, const Points& points, const BallFeature& f, const Task& t, double cap_deg) {
+  const ZoneContext& c = t.context;
+  if (c.dispersion) v.dispersion = shell_width(points, v.sphere, c.dispersion_share, *c.dispersion);
+  if (c.patches.empty()) return;
+  if (const auto fit = patch_fit(points, v.sphere, {f.cap_axis, cap_deg, c.patches})) {
+    v.form_25 = fit->residuals.range();
+    v.size_25 = 2 * fit->sphere.radius;
+  }
+}
+
 // The fits of the widened and narrowed caps by one Gauss–Newton step from the zone's own, with the
 // normal equations of the ring between them added or taken away: second order in a step of some
 // micrometres. Form is the range with the allowance left out, about that fit.
-void zone_choice(BallFeature& f, const Points& gathered, const ZoneCodes& codes, double share) {
+void zone_choice(BallFeature& f, const Points& gathered, const ZoneCodes& codes, const Task& t) {
   const Sphere& base = f.fit_all.sphere;
+  const double share = t.context.allowance_ball;
   const SphereSums sums = sums_at(f.zone, base);
   const Points outer = points_of(gathered, codes, wide);
   SphereSums wider = sums, narrower = sums;
   wider += sums_at(outer, base);
   narrower += sums_at(points_of(gathered, codes, zone), base, -1);
-  const Sphere w = after(base, sphere_step(wider, false));
-  const Sphere n = after(base, sphere_step(narrower, false));
-  f.zone_center = 0.5 * (w.center - n.center);
-  f.zone_size = w.radius - n.radius;
+  f.wider.sphere = after(base, sphere_step(wider, false));
+  f.narrower.sphere = after(base, sphere_step(narrower, false));
 
-  std::vector<double> d = sphere_residuals(f.zone, w);
-  const std::vector<double> more = sphere_residuals(outer, w);
+  std::vector<double> d = sphere_residuals(f.zone, f.wider.sphere);
+  const std::vector<double> more = sphere_residuals(outer, f.wider.sphere);
   d.insert(d.end(), more.begin(), more.end());
-  const double form_wide = kept_range(d, share);
-  d = sphere_residuals(f.zone, n);
+  f.wider.form = kept_range(d, share);
+  d = sphere_residuals(f.zone, f.narrower.sphere);
   std::size_t from = 0, to = 0;
   for (const std::uint8_t code : codes) {
     if (code < zone) continue;
@@ -98,7 +110,14 @@ void zone_choice(BallFeature& f, const Points& gathered, const ZoneCodes& codes,
     ++from;
   }
   d.resize(to);
-  f.zone_form = 0.5 * std::abs(form_wide - kept_range(d, share));
+  f.narrower.form = kept_range(d, share);
+  if (!t.context.dispersion && t.context.patches.empty()) return;
+  const double cap = t.rules.cap_half_angle_deg;
+  Points varied;
+  select(gathered, codes, wide, varied);
+  widen_patches(f.wider, varied, f, t, cap + kCapWidening);
+  select(gathered, codes, narrow, varied);
+  widen_patches(f.narrower, varied, f, t, cap - kCapWidening);
 }
 
 double spacing(const BallFeature& f) {
@@ -152,7 +171,7 @@ BallFeature evaluate(const Points& gathered, const Task& t) {
       cap_axis(settled.fit.sphere, t.context.cameras, t.sighting.view_axis);
   if (!f.fit_all.ok()) return f;
   fit_with_allowance(f, settled, t);
-  zone_choice(f, gathered, settled.codes, t.context.allowance_ball);
+  zone_choice(f, gathered, settled.codes, t);
   describe(f, settled.geometry, gathered);
   noise_of(f);
   return f;
@@ -183,6 +202,23 @@ std::vector<BallFeature> evaluate_balls(const Scan& scan,
     gathered[i] = Points();
   }
   return features;
+}
+
+AllowedSphere with_allowance(const BallFeature& ball, double share, double calibrated_mm) {
+  AllowedSphere out;
+  Points points = ball.zone;
+  out.left_out = allowance(share, points.size());
+  const std::vector<std::size_t> indices =
+      select_largest(sphere_residuals(points, ball.fit_all.sphere), out.left_out);
+  const LeftOut left(points, indices);
+  SphereFitOptions options;
+  options.sensor = ball.fit_all.sphere.center + 10 * ball.fit_all.sphere.radius * ball.cap_axis;
+  out.fit = fit_sphere_from(points, ball.fit_all.sphere, options);
+  if (calibrated_mm > 0) {
+    options.fixed_radius_mm = calibrated_mm / 2;
+    out.fixed = fit_sphere_from(points, ball.fit_all.sphere, options);
+  }
+  return out;
 }
 
 BallFeature whole_ball(const Points& points, const ZoneContext& context) {

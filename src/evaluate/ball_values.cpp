@@ -1,6 +1,9 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
+#include "evaluate/allowance.h"
+#include "evaluate/area_weight.h"
 #include "evaluate/budget.h"
 #include "evaluate/dispersion.h"
 #include "evaluate/value_parts.h"
@@ -8,11 +11,21 @@
 namespace rigproof {
 namespace {
 
-constexpr double kDispersionShare = 0.95;
-
 void append(std::vector<BudgetLine>& to, const std::vector<BudgetLine>& lines) {
   to.insert(to.end(), lines.begin(), lines.end());
 }
+
+// The fits that a characteristic takes: its own share left out.
+AllowedSphere allowed(const BallFeature& f, double share, double calibrated_mm) {
+  if (share == f.share) return {f.fit, f.fit_fixed, f.left_out};
+  if (share == 0 && (calibrated_mm <= 0 || f.fit_fixed_all.ok()))
+    return {f.fit_all, f.fit_fixed_all, 0};
+  return with_allowance(f, share, calibrated_mm);
+}
+
+struct Varied {
+  double wider = 0, narrower = 0;
+};
 
 // One ball of one scan.
 class BallValues {
@@ -34,48 +47,70 @@ class BallValues {
 
  private:
   void add_probing(std::vector<TestValue>& out) const {
+    const bool weigh = context_.information && !f_.zone.empty();
+    const Sphere even = weigh ? area_weighted_sphere(f_) : Sphere();
     if (const auto* rule = rule_of(context_, "probing_form")) {
-      const bool left = rule->allowance > 0;
-      TestValue v = form("probing_form", left ? f_.form : f_.form_all, left);
+      const AllowedSphere a = allowed(f_, rule->allowance, 0);
+      TestValue v = form(
+          "probing_form", a.fit.residuals.range(), a.left_out, {f_.wider.form, f_.narrower.form});
       v.value_all_points = f_.form_all;
       if (f_.form_mz) v.alternatives["minimum_zone"] = *f_.form_mz;
+      if (weigh)
+        v.alternatives["area_weighted"] =
+            kept_range(sphere_residuals(f_.zone, even), rule->allowance);
       out.push_back(v);
     }
-    const auto known = ball_.diameter.mm > 0;
+    if (!(ball_.diameter.mm > 0)) return;
     for (const char* id : {"probing_size", "size_all"}) {
       const auto* rule = rule_of(context_, id);
-      if (!rule || !known) continue;
-      const bool left = rule->allowance > 0;
-      out.push_back(size(id, 2 * (left ? f_.fit : f_.fit_all).sphere.radius, left));
+      if (!rule) continue;
+      const AllowedSphere a = allowed(f_, rule->allowance, 0);
+      const Varied varied{2 * f_.wider.sphere.radius, 2 * f_.narrower.sphere.radius};
+      TestValue v = size(id, 2 * a.fit.sphere.radius, a.left_out, varied);
+      if (weigh) v.alternatives["area_weighted"] = 2 * even.radius - v.reference;
+      out.push_back(v);
     }
   }
 
   void add_dispersion(std::vector<TestValue>& out) const {
     if (!rule_of(context_, "form_dispersion") || f_.zone.empty()) return;
-    const double concentric =
-        shortest_interval(sphere_residuals(f_.zone, f_.fit_all.sphere), kDispersionShare);
-    const bool free = context_.procedure->dispersion_shell == ShellRule::free;
+    const Sphere& s = f_.fit_all.sphere;
+    const ShellRule rule = context_.procedure->dispersion_shell;
+    const double share = context_.procedure->dispersion_share;
+    const double width = shell_width(f_.zone, s, share, rule);
     TestValue v =
-        form("form_dispersion", free ? free_shell_width(f_, kDispersionShare) : concentric, false);
+        form("form_dispersion",
+             width,
+             0,
+             {f_.wider.dispersion.value_or(width), f_.narrower.dispersion.value_or(width)});
     v.value_all_points = v.value;
-    if (free) v.alternatives["concentric_shell"] = concentric;
+    if (rule == ShellRule::free)
+      v.alternatives["concentric_shell"] = concentric_shell_width(f_.zone, s, share);
+    else if (context_.information)
+      v.alternatives["free_shell"] = free_shell_width(f_.zone, s, share);
     out.push_back(v);
   }
 
   void add_patches(std::vector<TestValue>& out) const {
     const bool wants_form = rule_of(context_, "form_25"), wants_size = rule_of(context_, "size_25");
     if ((!wants_form && !wants_size) || f_.zone.empty()) return;
-    const auto means = patch_points(f_, context_.procedure->zones.cap_half_angle_deg);
-    if (!means) return;
-    const SphereFit fit = fit_sphere_from(*means, f_.fit_all.sphere);
-    if (!fit.ok()) return;
+    const Procedure& p = *context_.procedure;
+    const auto fit =
+        patch_fit(f_.zone, f_.fit_all.sphere, {f_.cap_axis, p.zones.cap_half_angle_deg, p.patches});
+    if (!fit) return;
     if (wants_form) {
-      TestValue v = form("form_25", fit.residuals.range(), false);
+      const double range = fit->residuals.range();
+      TestValue v = form("form_25",
+                         range,
+                         0,
+                         {f_.wider.form_25.value_or(range), f_.narrower.form_25.value_or(range)});
       v.value_all_points = v.value;
       out.push_back(v);
     }
     if (wants_size && ball_.diameter.mm > 0) {
-      TestValue v = size("size_25", 2 * fit.sphere.radius, false);
+      const double d = 2 * fit->sphere.radius;
+      TestValue v =
+          size("size_25", d, 0, {f_.wider.size_25.value_or(d), f_.narrower.size_25.value_or(d)});
       v.value_all_points = v.value;
       out.push_back(v);
     }
@@ -83,33 +118,37 @@ class BallValues {
 
   CertifiedItem item() const { return {artefact_, ball_.id}; }
 
-  TestValue start(const char* id, bool left) const {
+  TestValue start(const char* id, std::size_t left_out) const {
     TestValue v = start_value(id, artefact_, context_, f_.fit.sphere.center);
     v.ball = ball_.id;
     v.direction = f_.cap_axis;
     v.points = f_.points;
-    v.left_out = left ? f_.left_out : 0;
+    v.left_out = left_out;
     v.spacing_um = 1000 * f_.spacing_mm;
     v.noise_area = f_.noise.area;
     return v;
   }
 
-  TestValue form(const char* id, double value, bool left) const {
-    TestValue v = start(id, left);
+  TestValue form(const char* id, double value, std::size_t left_out, const Varied& varied) const {
+    TestValue v = start(id, left_out);
     v.measured = v.value = value;
     v.signed_value = false;
     v.nominal_length = ball_.diameter.mm;
     v.u_fit = range_repeatability(
         std::min(f_.noise.sd_mm, f_.fit.residuals.rms), f_.noise.area, f_.points, v.left_out);
     v.budget = {form_line(item(), ball_.form_mm),
+                drift_line(item(), context_.test_date),
                 coating_line(item(), 1),
                 rounding_line(context_.coordinate_step_mm, std::sqrt(2.0)),
-                zone_line(f_.zone_form)};
+                zone_line(varied.wider, varied.narrower)};
     return v;
   }
 
-  TestValue size(const char* id, double diameter, bool left) const {
-    TestValue v = start(id, left);
+  TestValue size(const char* id,
+                 double diameter,
+                 std::size_t left_out,
+                 const Varied& varied) const {
+    TestValue v = start(id, left_out);
     const ArtefactTemperature t = temperature_of(context_);
     v.nominal_length = ball_.diameter.mm;
     v.reference = reference_at(artefact_, ball_.diameter.mm, t.C);
@@ -123,7 +162,7 @@ class BallValues {
     v.budget.push_back(coating_line(item(), 2));
     v.budget.push_back(
         rounding_line(context_.coordinate_step_mm, 2 * std::sqrt(f_.fit.cofactor(3, 3))));
-    v.budget.push_back(zone_line(f_.zone_size));
+    v.budget.push_back(zone_line(varied.wider, varied.narrower));
     return v;
   }
 
@@ -133,9 +172,8 @@ class BallValues {
   const ValueContext& context_;
 };
 
-double distance(const SphereFit& a, const SphereFit& b) {
-  return (b.sphere.center - a.sphere.center).norm();
-}
+double distance(const Sphere& a, const Sphere& b) { return (b.center - a.center).norm(); }
+double distance(const SphereFit& a, const SphereFit& b) { return distance(a.sphere, b.sphere); }
 
 double along(const Vec3& d, const Eigen::Matrix4d& a, const Eigen::Matrix4d& b) {
   const Mat3 sum = a.topLeftCorner<3, 3>() + b.topLeftCorner<3, 3>();
@@ -148,12 +186,14 @@ TestValue spacing(const std::string& id,
                   bool fixed,
                   const Artefact& artefact,
                   const ArtefactDistance& listed,
+                  const std::array<double, 2>& calibrated_mm,
                   const BallFeature& a,
                   const BallFeature& b,
                   const ValueContext& context) {
-  const bool left = rule.allowance > 0;
-  const SphereFit& fa = fixed ? a.fit_fixed : left ? a.fit : a.fit_all;
-  const SphereFit& fb = fixed ? b.fit_fixed : left ? b.fit : b.fit_all;
+  const AllowedSphere all_a = allowed(a, rule.allowance, calibrated_mm[0]);
+  const AllowedSphere all_b = allowed(b, rule.allowance, calibrated_mm[1]);
+  const SphereFit& fa = fixed ? all_a.fixed : all_a.fit;
+  const SphereFit& fb = fixed ? all_b.fixed : all_b.fit;
   TestValue v = start_value(id, artefact, context, 0.5 * (fa.sphere.center + fb.sphere.center));
   v.pair = {listed.from, listed.to};
   v.direction = (fb.sphere.center - fa.sphere.center).normalized();
@@ -167,12 +207,19 @@ TestValue spacing(const std::string& id,
   v.value_all_points =
       (all_fixed ? distance(a.fit_fixed_all, b.fit_fixed_all) : distance(a.fit_all, b.fit_all)) -
       v.reference;
-  v.alternatives["free_radius"] = distance(a.fit, b.fit) - v.reference;
-  if (a.fit_fixed.ok() && b.fit_fixed.ok())
-    v.alternatives["fixed_radius"] = distance(a.fit_fixed, b.fit_fixed) - v.reference;
+  v.alternatives["free_radius"] = distance(all_a.fit, all_b.fit) - v.reference;
+  if (all_a.fixed.ok() && all_b.fixed.ok())
+    v.alternatives["fixed_radius"] = distance(all_a.fixed, all_b.fixed) - v.reference;
+  if (calibrated_mm[0] > 0 && calibrated_mm[1] > 0)  // E: over both balls, with half of each size
+    v.alternatives["bidirectional_length"] =
+        v.alternatives["free_radius"] + all_a.fit.sphere.radius + all_b.fit.sphere.radius -
+        0.5 * reference_at(artefact, calibrated_mm[0] + calibrated_mm[1], t.C);
+  if (context.information && !a.zone.empty() && !b.zone.empty())
+    v.alternatives["area_weighted"] =
+        distance(area_weighted_sphere(a), area_weighted_sphere(b)) - v.reference;
 
   v.points = a.points + b.points;
-  v.left_out = left || fixed ? a.left_out + b.left_out : 0;
+  v.left_out = all_a.left_out + all_b.left_out;
   v.spacing_um = 1000 * std::max(a.spacing_mm, b.spacing_mm);
   v.noise_area = 0.5 * (a.noise.area + b.noise.area);
   v.u_fit = fixed ? along(v.direction, a.covariance_fixed, b.covariance_fixed)
@@ -181,25 +228,14 @@ TestValue spacing(const std::string& id,
   const CertifiedItem item{artefact, listed.from + "-" + listed.to};
   v.budget = {calibration_line(item, listed.length.U_mm), drift_line(item, context.test_date)};
   append(v.budget, temperature_lines(artefact, listed.length.mm, t));
+  v.budget.push_back(support_line(item));
+  v.budget.push_back(bending_line(item));
   v.budget.push_back(
       rounding_line(context.coordinate_step_mm, along(v.direction, fa.cofactor, fb.cofactor)));
-  v.budget.push_back(zone_line((b.zone_center - a.zone_center).dot(v.direction)));
+  v.budget.push_back(zone_line(distance(a.wider.sphere, b.wider.sphere),
+                               distance(a.narrower.sphere, b.narrower.sphere)));
   combine_budget(v);
   return v;
-}
-
-// E: the length over both balls, centre distance with both sizes (each half).
-void add_bidirectional(TestValue& v,
-                       const Artefact& artefact,
-                       const ArtefactBall& ball_a,
-                       const ArtefactBall& ball_b,
-                       const BallFeature& a,
-                       const BallFeature& b,
-                       const ArtefactTemperature& t) {
-  if (!(ball_a.diameter.mm > 0 && ball_b.diameter.mm > 0)) return;
-  const double sizes = a.fit.sphere.radius + b.fit.sphere.radius -
-                       0.5 * reference_at(artefact, ball_a.diameter.mm + ball_b.diameter.mm, t.C);
-  v.alternatives["bidirectional_length"] = v.alternatives["free_radius"] + sizes;
 }
 
 int index_of(const Artefact& artefact, const std::string& id) {
@@ -222,18 +258,14 @@ void add_spacings(std::vector<TestValue>& out,
     for (const char* id : {"sphere_spacing", "center_distance"}) {
       const auto* rule = rule_of(context, id);
       if (!rule) continue;
-      const bool wants_fixed = std::string(id) == "sphere_spacing" &&
-                               context.procedure->center_radius == RadiusRule::fixed;
-      const bool fixed = wants_fixed && a.fit_fixed.ok() && b.fit_fixed.ok();
-      if (wants_fixed && !fixed) continue;  // no calibrated radius, no value of this definition
-      out.push_back(spacing(id, *rule, fixed, artefact, listed, a, b, context));
-      add_bidirectional(out.back(),
-                        artefact,
-                        artefact.balls[i],
-                        artefact.balls[j],
-                        a,
-                        b,
-                        temperature_of(context));
+      const bool fixed = std::string(id) == "sphere_spacing" &&
+                         context.procedure->center_radius == RadiusRule::fixed;
+      // No calibrated radius, no value of this definition.
+      if (fixed && !(a.fit_fixed.ok() && b.fit_fixed.ok())) continue;
+      const std::array<double, 2> calibrated{
+          artefact.balls[static_cast<std::size_t>(i)].diameter.mm,
+          artefact.balls[static_cast<std::size_t>(j)].diameter.mm};
+      out.push_back(spacing(id, *rule, fixed, artefact, listed, calibrated, a, b, context));
     }
   }
 }

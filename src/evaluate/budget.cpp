@@ -21,11 +21,25 @@ std::string key(const char* what, const CertifiedItem& item) {
 
 BudgetLine calibration_line(const CertifiedItem& item, double U_mm) {
   const double k = item.artefact.k > 0 ? item.artefact.k : 2;
-  return {"artefact calibration", U_mm / k, {}, key("certificate", item), -1, LineShape::normal};
+  return {"artefact calibration",
+          U_mm / k,
+          {},
+          key("certificate", item),
+          -1,
+          LineShape::normal,
+          "U/k",
+          {{"U", U_mm, "mm"}, {"k", k, ""}}};
 }
 
 BudgetLine form_line(const CertifiedItem& item, double form_mm) {
-  return {"artefact form", form_mm / 2, {}, key("form", item), 1, LineShape::normal};
+  return {"artefact form",
+          form_mm / 2,
+          {},
+          key("form", item),
+          1,
+          LineShape::normal,
+          "F/2",
+          {{"F", form_mm, "mm"}}};
 }
 
 BudgetLine drift_line(const CertifiedItem& item, const std::optional<Date>& test_date) {
@@ -35,21 +49,73 @@ BudgetLine drift_line(const CertifiedItem& item, const std::optional<Date>& test
         std::chrono::sys_days(*test_date) - std::chrono::sys_days(*item.artefact.date);
     years = std::abs(static_cast<double>(days.count())) / kDaysPerYear;
   }
-  const double u = std::abs(item.artefact.drift_mm_per_year) * years / kSqrt3;
-  return {"drift since calibration", u, {}, key("drift", item), -1, LineShape::rectangular};
+  const double rate = std::abs(item.artefact.drift_mm_per_year);
+  return {"drift since calibration",
+          rate * years / kSqrt3,
+          {},
+          key("drift", item),
+          -1,
+          LineShape::rectangular,
+          "D*t/sqrt(3)",
+          {{"D", rate, "mm/year"}, {"t", years, "year"}}};
+}
+
+BudgetLine support_line(const CertifiedItem& item) {
+  const double change = item.artefact.support_mm;
+  return {"support",
+          change / kSqrt3,
+          {},
+          key("support", item),
+          1,
+          LineShape::rectangular,
+          "s/sqrt(3)",
+          {{"s", change, "mm"}}};
+}
+
+BudgetLine bending_line(const CertifiedItem& item) {
+  const Bending b = item.artefact.bending.value_or(Bending());
+  const double slope = 1e-6 * b.slope_urad;
+  return {"bending",
+          2 * b.off_axis_mm * slope / kSqrt3,
+          {},
+          key("bending", item),
+          1,
+          LineShape::rectangular,
+          "2*h*slope/sqrt(3)",
+          {{"h", b.off_axis_mm, "mm"}, {"slope", slope, ""}}};
 }
 
 BudgetLine coating_line(const CertifiedItem& item, double sides) {
-  const double u = sides * item.artefact.coating_mm / kSqrt3;
-  return {"coating", u, {}, key("coating", item), 1, LineShape::rectangular};
+  return {"coating",
+          sides * item.artefact.coating_mm / kSqrt3,
+          {},
+          key("coating", item),
+          1,
+          LineShape::rectangular,
+          "n*c/sqrt(3)",
+          {{"n", sides, ""}, {"c", item.artefact.coating_mm, "mm"}}};
 }
 
 BudgetLine rounding_line(double step_mm, double gain) {
-  return {"coordinate rounding", step_mm / std::sqrt(12.0) * gain, {}, {}, 1, LineShape::normal};
+  return {"coordinate rounding",
+          step_mm / std::sqrt(12.0) * gain,
+          {},
+          {},
+          1,
+          LineShape::normal,
+          "q/sqrt(12)*g",
+          {{"q", step_mm, "mm"}, {"g", gain, ""}}};
 }
 
-BudgetLine zone_line(double half_change_mm) {
-  return {"zone choice", std::abs(half_change_mm), kZoneDof, {}, 1, LineShape::normal};
+BudgetLine zone_line(double wider_mm, double narrower_mm) {
+  return {"zone choice",
+          0.5 * std::abs(wider_mm - narrower_mm),
+          kZoneDof,
+          {},
+          1,
+          LineShape::normal,
+          "abs(wider-narrower)/2",
+          {{"wider", wider_mm, "mm"}, {"narrower", narrower_mm, "mm"}}};
 }
 
 void combine_budget(TestValue& value) {

@@ -16,6 +16,8 @@ struct Characteristic {
   std::string_view group;   ///< word of the headline: "spacing"
   ArtefactKind kind;        ///< artefact that it is measured on
   bool signed_value;        ///< false: a range
+  std::string_view definition;
+  std::string_view source;  ///< with its confidence mark; docs/method.md tells what they mean
 };
 
 /// In the order in which they are printed.

@@ -22,6 +22,17 @@ enum class CapAxis {
 };
 std::string to_string(CapAxis from);
 
+/// What the widened or narrowed zone would give; see the budget line "zone choice". mm
+struct BallVariant {
+  Sphere sphere;                                       ///< of all its points
+  double form = 0;                                     ///< range with the allowance left out
+  std::optional<double> dispersion, form_25, size_25;  ///< where evaluated; diameter for size
+};
+struct PlateVariant {
+  double flatness = 0;  ///< range with the allowance left out
+  std::optional<double> distortion, flatness_mz;
+};
+
 /// The evaluation zone of one ball and the plain fits in it. The zone is the set of points inside
 /// the shell gate, inside the cap and outside the holder's cone, all three about the fit with
 /// nothing left out (`fit_all`), so that it is one zone for every characteristic, whatever its
@@ -32,6 +43,7 @@ struct BallFeature {
   SphereFit fit_all;        ///< free radius, nothing left out
   SphereFit fit_fixed;      ///< calibrated radius held; not_run without one
   SphereFit fit_fixed_all;  ///< the same, nothing left out; only where the radius rule is fixed
+  double share = 0;         ///< the allowance that was left out of `fit`
   double form = 0, form_all = 0;  ///< max − min with and without the allowance, mm
   std::optional<double> form_mz;  ///< minimum zone, where asked for
   std::size_t points = 0, left_out = 0, strays = 0;
@@ -44,10 +56,8 @@ struct BallFeature {
   double zone_half_angle_deg = 0;  ///< the same of the points in the zone
   double spacing_mm = 0;           ///< √(seen area of the zone / points)
   int rounds = 0;
-  bool settled = false;  ///< the set of points repeated
-  /// Half the change for cap ± 5°: of the centre (vector), diameter and form. mm
-  Vec3 zone_center = Vec3::Zero();
-  double zone_size = 0, zone_form = 0;
+  bool settled = false;                                        ///< the set of points repeated
+  BallVariant wider, narrower;                                 ///< cap ± 5°
   ZoneNoise noise;                                             ///< scatter along the ray
   Eigen::Matrix4d covariance = Eigen::Matrix4d::Zero();        ///< of `fit`, see ufit.h, mm²
   Eigen::Matrix4d covariance_fixed = Eigen::Matrix4d::Zero();  ///< of `fit_fixed`, mm²
@@ -60,8 +70,10 @@ struct BallFeature {
 struct PlateFeature {
   PlateSighting located;
   PlaneFit fit, fit_all;
+  double share = 0;  ///< the allowance that was left out of `fit`
   double flatness = 0, flatness_all = 0;
-  std::optional<double> flatness_mz;
+  /// Minimum zones, where asked for: with the allowance left out, of all points.
+  std::optional<double> flatness_mz, flatness_mz_all;
   std::size_t points = 0, left_out = 0, strays = 0;
   Vec3 center = Vec3::Zero();          ///< of the working area, on the plane
   double length_mm = 0, width_mm = 0;  ///< sides of the evaluated rectangle
@@ -69,7 +81,7 @@ struct PlateFeature {
   double spacing_mm = 0;
   int rounds = 0;
   bool settled = false;
-  double zone_flatness = 0;        ///< half the change for border ± 1 mm
+  PlateVariant wider, narrower;    ///< border ∓ 1 mm
   ZoneNoise noise;                 ///< scatter along the normal
   Mat3 covariance = Mat3::Zero();  ///< of `fit`: offset (mm²), tilt about v, tilt about u (rad²)
   Points zone;
@@ -94,8 +106,13 @@ struct ZoneContext {
   std::vector<PlateNominal> plates;
   const Volume* volume = nullptr;               ///< plates are cut by it; nullptr: unknown
   RadiusRule center_radius = RadiusRule::free;  ///< fixed: also fit_fixed_all
+  std::optional<ShellRule> dispersion;          ///< form_dispersion is evaluated, with this shell
+  double dispersion_share = 0.95;               ///< of the points that it and flat_distortion hold
+  std::vector<int> patches;  ///< form_25 or size_25 is evaluated: patches of each ring
+  bool distortion = false;   ///< flat_distortion is evaluated
   double allowance_ball = 0, allowance_plate = 0;
   bool minimum_zones = false;  ///< also the exact minimum zones (slow for large zones)
+  bool flatness_mz = false;    ///< flatness_mz is evaluated: also of the varied rectangles
 };
 
 /// Balls of one scan, evaluated in one gathering pass. `diameters` calibrated (0 unknown), one a
@@ -110,6 +127,18 @@ std::vector<PlateFeature> evaluate_plates(const Scan& scan,
                                           const std::vector<PlateSighting>& plates,
                                           const ZoneRules& rules,
                                           const ZoneContext& context);
+
+/// The fits of a ball or plate with another share of its zone left out than its own.
+struct AllowedSphere {
+  SphereFit fit, fixed;  ///< free radius; radius held at the one given (not_run for 0)
+  std::size_t left_out = 0;
+};
+AllowedSphere with_allowance(const BallFeature& ball, double share, double calibrated_mm);
+struct AllowedPlane {
+  PlaneFit fit;
+  std::size_t left_out = 0;
+};
+AllowedPlane with_allowance(const PlateFeature& plate, double share);
 
 /// Every point belongs to one artefact: nothing located, nothing left out (look --whole).
 BallFeature whole_ball(const Points& points, const ZoneContext& context);

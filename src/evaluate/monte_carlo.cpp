@@ -1,6 +1,7 @@
 #include "evaluate/monte_carlo.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -97,9 +98,9 @@ MonteCarloResult summarize(std::vector<double> outputs, double coverage) {
   return result;
 }
 
-MonteCarloResult monte_carlo(const TestValue& value,
-                             const MonteCarloOptions& options,
-                             double coverage) {
+namespace {
+
+std::vector<double> errors_of(const TestValue& value, const MonteCarloOptions& options) {
   const std::size_t block_size = ErrorModel::kTrialBlock;
   std::vector<std::vector<double>> parts((options.trials + block_size - 1) / block_size);
   ErrorModel({&value}).run(options, [&](std::size_t block, const std::vector<double>& errors) {
@@ -108,7 +109,73 @@ MonteCarloResult monte_carlo(const TestValue& value,
   std::vector<double> all;
   all.reserve(options.trials);
   for (const auto& part : parts) all.insert(all.end(), part.begin(), part.end());
-  return summarize(std::move(all), coverage);
+  return all;
+}
+
+// δ = ½·10^l where u = c·10^l with two digits of c (JCGM 101, 7.9.2); with finite ν the standard
+// uncertainty of u itself, u/√(2ν) (JCGM 100, E.4.3), where that is more.
+double tolerance_of(const TestValue& value) {
+  if (!(value.u > 0)) return 0;
+  const double digits = 0.5 * std::pow(10.0, std::floor(std::log10(value.u)) - 1);
+  return std::max(digits, value.dof ? value.u / std::sqrt(2 * *value.dof) : 0);
+}
+
+// Standard error of the mean of one quantity over the sequences.
+class Spread {
+ public:
+  void add(double x) {
+    ++n_;
+    const double d = x - mean_;
+    mean_ += d / n_;
+    square_ += d * (x - mean_);
+  }
+  double error() const { return n_ < 2 ? INFINITY : std::sqrt(square_ / (n_ - 1) / n_); }
+
+ private:
+  double n_ = 0, mean_ = 0, square_ = 0;
+};
+
+}  // namespace
+
+MonteCarloResult monte_carlo(const TestValue& value,
+                             const MonteCarloOptions& options,
+                             double coverage) {
+  return summarize(errors_of(value, options), coverage);
+}
+
+MonteCarloCheck check_by_monte_carlo(const TestValue& value, double limit, int most, int threads) {
+  constexpr std::size_t kSequence = 10'000;
+  constexpr double kCoverage = 0.954499736;
+  constexpr int kFewest = 10;
+  MonteCarloCheck check;
+  check.tolerance = tolerance_of(value);
+  std::vector<double> all;
+  std::array<Spread, 4> spreads;
+  for (int h = 1; h <= most && !check.stable; ++h) {
+    std::vector<double> part =
+        errors_of(value, {kSequence, static_cast<std::uint64_t>(h), threads});
+    all.insert(all.end(), part.begin(), part.end());
+    const MonteCarloResult r = summarize(std::move(part), kCoverage);
+    double worst = 0;
+    for (std::size_t k = 0; const double x : {r.mean, r.u, r.low, r.high}) {
+      spreads[k].add(x);
+      worst = std::max(worst, spreads[k++].error());
+    }
+    check.stable = h >= kFewest && 2 * worst < check.tolerance / 5;
+  }
+  check.trials = all.size();
+  if (limit > 0) {
+    const auto inside = std::ranges::count_if(all, [&](double error) {
+      const double e = value.value + error;
+      return (value.signed_value ? std::abs(e) : e) <= limit;
+    });
+    check.p_within = static_cast<double>(inside) / static_cast<double>(all.size());
+  }
+  check.result = summarize(std::move(all), kCoverage);
+  check.d_low = std::abs(check.result.low + value.U);
+  check.d_high = std::abs(check.result.high - value.U);
+  check.agrees = check.d_low <= check.tolerance && check.d_high <= check.tolerance;
+  return check;
 }
 
 }  // namespace rigproof

@@ -63,6 +63,24 @@ MonteCarloResult monte_carlo(const TestValue& value,
                              const MonteCarloOptions& options = {},
                              double coverage = 0.954499736);
 
+/// Comparison of U = k·u with a Monte Carlo run of the same budget (JCGM 101:2008, 7.9 and 8).
+struct MonteCarloCheck {
+  MonteCarloResult result;  ///< of the error, about zero
+  std::size_t trials = 0;
+  bool stable = false;  ///< the run met its own tolerance before the most trials were reached
+  /// δ of two significant digits of u, or u's own standard uncertainty u/√(2ν). mm
+  double tolerance = 0;
+  double d_low = 0, d_high = 0;  ///< |ends of the interval − (∓ U)|
+  bool agrees = false;           ///< both within δ
+  double p_within = 0;           ///< share of the trials with the value inside `limit`; 0 for none
+};
+/// Sequences of 10,000 trials, seeds 1, 2, …, until twice the standard error of mean, u and both
+/// ends is below δ/5, at most `most` sequences. The same bits on every run. `limit` 0: none. mm
+MonteCarloCheck check_by_monte_carlo(const TestValue& value,
+                                     double limit,
+                                     int most = 400,
+                                     int threads = 0);
+
 /// The same of any model: outputs of the trials in any order. Throws Error(internal) for none.
 MonteCarloResult summarize(std::vector<double> outputs, double coverage);
 

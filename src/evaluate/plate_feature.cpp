@@ -5,6 +5,7 @@
 #include <Eigen/Geometry>
 
 #include "evaluate/allowance.h"
+#include "evaluate/dispersion.h"
 #include "evaluate/feature.h"
 #include "evaluate/working_area.h"
 #include "evaluate/zone.h"
@@ -97,15 +98,16 @@ void settle(
 // Flatness is the range with the allowance left out, about the first fit of each rectangle.
 void zone_choice(PlateFeature& f, const Points& gathered, const ZoneCodes& codes, const Task& t) {
   Points varied;
-  double flatness[2] = {};
   for (const std::uint8_t least : {narrow, wide}) {
+    PlateVariant& v = least == wide ? f.wider : f.narrower;
     select(gathered, codes, least, varied);
     const PlaneFit all = fit_plane(varied, seen_from(t.sighting));
-    if (!all.ok()) return;
-    flatness[least == wide] =
-        kept_range(plane_residuals(varied, all.plane), t.context.allowance_plate);
+    if (!all.ok()) continue;
+    const std::vector<double> d = plane_residuals(varied, all.plane);
+    v.flatness = kept_range(d, t.context.allowance_plate);
+    if (t.context.distortion) v.distortion = shortest_interval(d, t.context.dispersion_share);
+    if (t.context.flatness_mz) v.flatness_mz = minimum_zone_plane(varied).width;
   }
-  f.zone_flatness = 0.5 * std::abs(flatness[1] - flatness[0]);
 }
 
 void noise_of(PlateFeature& f) {
@@ -121,7 +123,8 @@ void noise_of(PlateFeature& f) {
   f.covariance = f.fit.cofactor * (f.noise.sd_mm * f.noise.sd_mm * f.noise.area);
 }
 
-void values_of(PlateFeature& f, double share, bool minimum_zones, const Vec3& sensor) {
+void values_of(PlateFeature& f, double share, const ZoneContext& context, const Vec3& sensor) {
+  f.share = share;
   f.left_out = allowance(share, f.points);
   f.residuals = plane_residuals(f.zone, f.fit_all.plane);
   const std::vector<std::size_t> out = select_largest(f.residuals, f.left_out);
@@ -130,8 +133,11 @@ void values_of(PlateFeature& f, double share, bool minimum_zones, const Vec3& se
   {
     const LeftOut left(f.zone, out);
     if (!out.empty()) f.fit = fit_plane(f.zone, sensor);
-    if (minimum_zones) f.flatness_mz = minimum_zone_plane(f.zone).width;
+    if (context.minimum_zones) f.flatness_mz = minimum_zone_plane(f.zone).width;
   }
+  if (context.flatness_mz)
+    f.flatness_mz_all =
+        out.empty() && f.flatness_mz ? f.flatness_mz : minimum_zone_plane(f.zone).width;
   f.flatness = f.fit.residuals.range();
   if (!out.empty()) f.residuals = plane_residuals(f.zone, f.fit.plane);
   f.spacing_mm = std::sqrt(f.area_mm2 / static_cast<double>(f.points));
@@ -166,7 +172,7 @@ PlateFeature evaluate(const Points& gathered, const Task& t) {
     return f;
   }
   f.center -= f.fit_all.plane.deviation(f.center) * f.fit_all.plane.normal;
-  values_of(f, t.context.allowance_plate, t.context.minimum_zones, seen_from(t.sighting));
+  values_of(f, t.context.allowance_plate, t.context, seen_from(t.sighting));
   zone_choice(f, gathered, codes, t);
   return f;
 }
@@ -191,6 +197,17 @@ std::vector<PlateFeature> evaluate_plates(const Scan& scan,
     gathered[i] = Points();
   }
   return features;
+}
+
+AllowedPlane with_allowance(const PlateFeature& plate, double share) {
+  AllowedPlane out;
+  Points points = plate.zone;
+  out.left_out = allowance(share, points.size());
+  const std::vector<std::size_t> indices =
+      select_largest(plane_residuals(points, plate.fit_all.plane), out.left_out);
+  const LeftOut left(points, indices);
+  out.fit = fit_plane(points, plate.fit_all.plane.point + plate.fit_all.plane.normal);
+  return out;
 }
 
 PlateFeature whole_plate(const Points& points, const ZoneContext& context) {
@@ -218,7 +235,7 @@ PlateFeature whole_plate(const Points& points, const ZoneContext& context) {
   f.located.axis_v = z.v;
   f.located.length_mm = f.length_mm;
   f.located.width_mm = f.width_mm;
-  values_of(f, 0, context.minimum_zones, Vec3::Zero());
+  values_of(f, 0, context, Vec3::Zero());
   return f;
 }
 

@@ -1,6 +1,9 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
+#include "evaluate/allowance.h"
+#include "evaluate/area_weight.h"
 #include "evaluate/budget.h"
 #include "evaluate/dispersion.h"
 #include "evaluate/value_parts.h"
@@ -8,22 +11,20 @@
 namespace rigproof {
 namespace {
 
-constexpr double kDispersionShare = 0.95;
-
 TestValue plate_value(const char* id,
                       double value,
-                      bool left,
-                      const Artefact& artefact,
+                      std::size_t left_out,
                       const PlateFeature& f,
+                      const std::array<double, 2>& varied,
+                      const Artefact& artefact,
                       const ValueContext& context) {
   TestValue v = start_value(id, artefact, context, f.center);
   v.direction = f.fit.plane.normal;
-  v.measured = v.value = value;
-  v.value_all_points = f.flatness_all;
+  v.measured = v.value = v.value_all_points = value;
   v.signed_value = false;
   v.nominal_length = artefact.length_mm;
   v.points = f.points;
-  v.left_out = left ? f.left_out : 0;
+  v.left_out = left_out;
   v.spacing_um = 1000 * f.spacing_mm;
   v.noise_area = f.noise.area;
   v.u_fit = range_repeatability(
@@ -32,11 +33,23 @@ TestValue plate_value(const char* id,
   v.budget = {calibration_line(item, artefact.flatness.U_mm),
               form_line(item, artefact.flatness.mm),
               drift_line(item, context.test_date),
+              support_line(item),
               coating_line(item, 1),
               rounding_line(context.coordinate_step_mm, std::sqrt(2.0)),
-              zone_line(f.zone_flatness)};
+              zone_line(varied[0], varied[1])};
   combine_budget(v);
   return v;
+}
+
+// Parameters of ISO 12781-1 about the least-squares plane; FLTt is the value itself.
+void add_information(TestValue& v, const PlaneFit& fit, const PlateFeature& f, double share) {
+  const FlatnessParameters about = flatness_parameters(fit.residuals);
+  v.alternatives["FLTp"] = about.p;
+  v.alternatives["FLTv"] = about.v;
+  v.alternatives["FLTq"] = about.q;
+  if (!f.zone.empty())
+    v.alternatives["area_weighted"] =
+        kept_range(plane_residuals(f.zone, area_weighted_plane(f)), share);
 }
 
 }  // namespace
@@ -46,24 +59,40 @@ std::vector<TestValue> plate_values(const Artefact& artefact,
                                     const ValueContext& context) {
   std::vector<TestValue> out;
   if (!plate.fit.ok()) return out;
-  const auto add = [&](const char* id, double value, bool left) -> TestValue& {
-    out.push_back(plate_value(id, value, left, artefact, plate, context));
+  const auto add = [&](const char* id,
+                       double value,
+                       std::size_t left_out,
+                       const std::array<double, 2>& varied) -> TestValue& {
+    out.push_back(plate_value(id, value, left_out, plate, varied, artefact, context));
     return out.back();
   };
   if (const auto* rule = rule_of(context, "flatness")) {
-    const bool left = rule->allowance > 0;
-    TestValue& v = add("flatness", left ? plate.flatness : plate.flatness_all, left);
+    const AllowedPlane a = rule->allowance == plate.share ? AllowedPlane{plate.fit, plate.left_out}
+                           : rule->allowance == 0         ? AllowedPlane{plate.fit_all, 0}
+                                                          : with_allowance(plate, rule->allowance);
+    TestValue& v = add("flatness",
+                       a.fit.residuals.range(),
+                       a.left_out,
+                       {plate.wider.flatness, plate.narrower.flatness});
+    v.value_all_points = plate.flatness_all;
     if (plate.flatness_mz) v.alternatives["minimum_zone"] = *plate.flatness_mz;
+    if (context.information) add_information(v, a.fit, plate, rule->allowance);
   }
   if (rule_of(context, "flat_distortion") && !plate.zone.empty()) {
-    TestValue& v =
-        add("flat_distortion",
-            shortest_interval(plane_residuals(plate.zone, plate.fit_all.plane), kDispersionShare),
-            false);
-    v.value_all_points = v.value;
+    const double width = shortest_interval(plane_residuals(plate.zone, plate.fit_all.plane),
+                                           context.procedure->dispersion_share);
+    add("flat_distortion",
+        width,
+        0,
+        {plate.wider.distortion.value_or(width), plate.narrower.distortion.value_or(width)});
   }
-  if (rule_of(context, "flatness_mz") && plate.flatness_mz)
-    add("flatness_mz", *plate.flatness_mz, plate.left_out > 0);
+  if (rule_of(context, "flatness_mz") && plate.flatness_mz_all) {
+    const double width = *plate.flatness_mz_all;
+    add("flatness_mz",
+        width,
+        0,
+        {plate.wider.flatness_mz.value_or(width), plate.narrower.flatness_mz.value_or(width)});
+  }
   return out;
 }
 

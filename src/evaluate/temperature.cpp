@@ -38,26 +38,34 @@ std::vector<BudgetLine> temperature_lines(const Artefact& artefact,
   const std::string alpha = "expansion:" + artefact.serial;
   const std::string temperature = "temperature";
   const auto bounded = [](bool yes) { return yes ? LineShape::rectangular : LineShape::normal; };
+  const double a = std::abs(artefact.alpha_per_K), u_a = artefact.u_alpha_per_K;
+  const LineInput L{"L", length_mm, "mm"}, u_T{"u_T", t.u_C, "K"}, u_alpha{"u_alpha", u_a, "1/K"};
   // A warmer or faster growing artefact has the longer reference, so that the value falls.
   std::vector<BudgetLine> lines{{"temperature",
-                                 length_mm * std::abs(artefact.alpha_per_K) * t.u_C,
+                                 length_mm * a * t.u_C,
                                  {},
                                  temperature,
                                  artefact.alpha_per_K < 0 ? 1.0 : -1.0,
-                                 bounded(rectangular(t))},
+                                 bounded(rectangular(t)),
+                                 "L*alpha*u_T",
+                                 {L, {"alpha", a, "1/K"}, u_T}},
                                 {"expansion coefficient",
-                                 length_mm * std::abs(dT) * artefact.u_alpha_per_K,
+                                 length_mm * std::abs(dT) * u_a,
                                  {},
                                  alpha,
                                  dT < 0 ? 1.0 : -1.0,
-                                 bounded(artefact.alpha_from_table)}};
+                                 bounded(artefact.alpha_from_table),
+                                 "L*dT*u_alpha",
+                                 {L, {"dT", std::abs(dT), "K"}, u_alpha}}};
   if (second_order)
     lines.push_back({"temperature times expansion (second order)",
-                     length_mm * artefact.u_alpha_per_K * t.u_C,
+                     length_mm * u_a * t.u_C,
                      {},
                      temperature + "*" + alpha,
                      -1,
-                     LineShape::normal});
+                     LineShape::normal,
+                     "L*u_alpha*u_T",
+                     {L, u_alpha, u_T}});
   return lines;
 }
 

@@ -17,6 +17,13 @@ namespace rigproof {
 /// the closed form needs only that.
 enum class LineShape { normal, rectangular };
 
+/// A quantity that a line is computed from.
+struct LineInput {
+  std::string symbol;
+  double value = 0;
+  std::string unit;
+};
+
 /// One line of the uncertainty budget of a value. mm
 struct BudgetLine {
   std::string line;           ///< "artefact calibration"
@@ -28,6 +35,9 @@ struct BudgetLine {
   std::string shared;
   double sensitivity = 1;               ///< +1 or −1
   LineShape shape = LineShape::normal;  ///< with finite dof a scaled t, whatever the shape
+  /// u as a calculator takes it, over the symbols of `inputs`: "L*alpha*u_T".
+  std::string formula = {};
+  std::vector<LineInput> inputs = {};
 };
 
 struct TestValue {

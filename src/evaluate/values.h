@@ -17,6 +17,7 @@ struct ValueContext {
   const Environment* environment = nullptr;
   std::optional<Date> test_date;
   double coordinate_step_mm = 0;  ///< rounding of the export, 0 unknown
+  bool information = true;        ///< also what is no test value: area-weighted fits, FLTp, …
 };
 
 /// Temperature of the artefact with its standard uncertainty and where it came from.
@@ -36,9 +37,8 @@ double reference_at(const Artefact& artefact, double length_mm, double celsius);
 
 /// The characteristics that the procedure names, of one ball or of every listed pair of which both
 /// balls were found and fitted: PF, PS and their ISO 10360 relatives of each ball; SD or D_CC of
-/// each pair (free and fixed radius both in `alternatives`). A characteristic without an allowance
-/// takes the fit of all points, one with an allowance the fit that left it out: the one share of
-/// the ZoneContext. `balls` in the order of artefact.balls, nullptr where a ball was not found.
+/// each pair (free and fixed radius both in `alternatives`). Each characteristic leaves out its own
+/// share. `balls` in the order of artefact.balls, nullptr where a ball was not found.
 /// `form_25`, `size_25` are missing where one of the 25 patches is empty.
 std::vector<TestValue> ball_values(const Artefact& artefact,
                                    const std::vector<const BallFeature*>& balls,

@@ -31,10 +31,18 @@ struct ArtefactDistance {
   Calibrated length;
 };
 
-/// Holder or stem that hides part of a ball: a cone about `axis` (artefact or sensor frame).
+/// Holder or stem that hides part of a ball: a cone about `axis`, from the ball along the stem, in
+/// the sensor frame (default: straight down).
 struct Holder {
   std::array<double, 3> axis{0, 1, 0};
   double half_angle_deg = 0;
+};
+
+/// A bar whose balls lie beside its neutral axis: bending that turns each end by `slope_urad`
+/// changes their distance by 2·h·slope.
+struct Bending {
+  double off_axis_mm = 0;  ///< h
+  double slope_urad = 0;   ///< of each end, how far it may differ from the calibration's
 };
 
 /// A ball (one ball), a bar or ball plate (two or more balls and their distances), or a flat plate.
@@ -52,7 +60,9 @@ struct Artefact {
   double k = 2;
   double drift_mm_per_year = 0;
   std::string support, surface;
-  double coating_mm = 0;  ///< declared coating thickness; 0 none
+  double support_mm = 0;           ///< what another support may change, half-width; 0 not declared
+  std::optional<Bending> bending;  // bar
+  double coating_mm = 0;           ///< declared coating thickness; 0 none
   std::optional<Holder> holder;
   bool certified = true;  ///< false: written around a nominal value typed on the command line
 

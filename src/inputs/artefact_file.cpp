@@ -197,6 +197,19 @@ void read_holder(const TomlTable& t, Artefact& a) {
   a.holder = holder;
 }
 
+void read_support(const TomlTable& t, Artefact& a) {
+  a.support = t.text("support", "");
+  a.support_mm = t.small_length_or(0, "support", Range::from_zero(5'000, "µm"));
+  if (a.kind != ArtefactKind::bar) return;
+  const auto b = t.maybe_table("bending");
+  if (!b) return;
+  Bending bending;
+  bending.off_axis_mm = b->number("off_axis_mm", Range::from_zero(1000, "mm"));
+  bending.slope_urad = b->number("slope_urad", Range::from_zero(10'000, "µrad"));
+  b->finish();
+  a.bending = bending;
+}
+
 void read_certificate(const TomlTable& t, Artefact& a) {
   a.certificate = t.text("certificate", "");
   a.laboratory = t.text("laboratory", "");
@@ -217,7 +230,7 @@ void read_common(const TomlTable& t, Artefact& a) {
   a.serial = t.label("serial");
   read_material(t, a);
   read_certificate(t, a);
-  a.support = t.text("support", "");
+  read_support(t, a);
   a.surface = t.text("surface", "");
   a.coating_mm = t.small_length_or(0, "coating", Range::from_zero(5'000, "µm"));
   read_holder(t, a);
@@ -300,6 +313,10 @@ std::string to_toml(const Artefact& a) {
   if (a.k != 2) w.number("k", a.k);
   if (a.drift_mm_per_year > 0) w.line(toml_small_length("drift", a.drift_mm_per_year, "_per_year"));
   w.text("support", a.support);
+  if (a.support_mm > 0) w.line(toml_small_length("support", a.support_mm));
+  if (a.bending)
+    w.line("bending = { off_axis_mm = " + exact(a.bending->off_axis_mm) +
+           ", slope_urad = " + exact(a.bending->slope_urad) + " }");
   w.text("surface", a.surface);
   if (a.coating_mm > 0) w.line(toml_small_length("coating", a.coating_mm));
   if (a.holder)

@@ -47,6 +47,13 @@ struct Demand {
   bool closing_repeat = false;
 };
 
+/// Sizes that the artefacts should have, as shares of the volume's space diagonal L0.
+struct SizeDemand {
+  double ball_least = 0.02, ball_most = 0.2;
+  double bar_least = 0.3;
+  double plate_least = 0.5, plate_width_mm = 50;
+};
+
 struct Procedure {
   std::string name;  ///< "half-hour"
   std::string title;
@@ -55,8 +62,11 @@ struct Procedure {
   std::map<std::string, CharacteristicRule> characteristics;  ///< which are evaluated, by id
   RadiusRule center_radius = RadiusRule::free;
   ShellRule dispersion_shell = ShellRule::concentric;
+  double dispersion_share = 0.95;        ///< of the points that form_dispersion and the like hold
+  std::vector<int> patches{1, 8, 16};    ///< of equal solid angle, in each ring of the cap
   bool bar_balls_are_positions = false;  ///< a bar's balls serve as sphere positions
   Demand demand;
+  SizeDemand sizes;
   std::vector<PlannedPosition> positions;
   std::size_t min_points_ball = 500, min_points_plate = 2000;
   double min_cap_deg = 30, warn_cap_deg = 45;
@@ -66,6 +76,11 @@ struct Procedure {
   std::string retest;               ///< the retest rule in words
   double minutes_per_scan = 2;
   std::vector<std::string> deviations;  ///< printed with every result
+  /// Marks of the numbers that belong to no characteristic, by name; see mark_names().
+  std::map<std::string, std::string> marks;
 };
+
+/// What `marks` may name: center_radius, dispersion, patches, zones, gates, …
+const std::vector<std::string>& mark_names();
 
 }  // namespace rigproof

@@ -65,6 +65,43 @@ void read_demand(const TomlTable& root, Demand& d) {
   t->finish();
 }
 
+void read_sizes(const TomlTable& root, SizeDemand& s) {
+  const auto t = root.maybe_table("artefacts");
+  if (!t) return;
+  const Range share{0, 2, "of the space diagonal"};
+  if (t->has("ball")) {
+    const auto ball = t->numbers("ball", share, 2, 2);
+    s.ball_least = ball[0];
+    s.ball_most = ball[1];
+    if (s.ball_most < s.ball_least)
+      t->fail_at("ball", "the largest ball is below the smallest", "Write [least, most].");
+  }
+  s.bar_least = t->number("bar_least", share, s.bar_least);
+  s.plate_least = t->number("plate_least", share, s.plate_least);
+  s.plate_width_mm = t->number("plate_width_mm", Range::from_zero(10'000, "mm"), s.plate_width_mm);
+  t->finish();
+}
+
+void read_marks(const TomlTable& root, Procedure& p) {
+  const auto t = root.maybe_table("marks");
+  if (!t) return;
+  for (const auto& name : mark_names())
+    if (t->has(name)) p.marks[name] = t->word(name, kMarks);
+  t->finish();
+}
+
+// The 25 patches or others: a first ring of one, no more than a scan can fill.
+void read_patches(const TomlTable& t, Procedure& p) {
+  p.dispersion_share = t.number("dispersion_share", {0.5, 1, "of the points"}, p.dispersion_share);
+  if (!t.has("patches")) return;
+  p.patches.clear();
+  for (const double n : t.numbers("patches", {1, 64, "patches"}, 2, 8)) {
+    if (n != std::floor(n))
+      t.fail_at("patches", "patches are counted in whole numbers", "Write e.g. [1, 8, 16].");
+    p.patches.push_back(static_cast<int>(n));
+  }
+}
+
 void read_characteristics(const TomlTable& root, Procedure& p) {
   const TomlTable t = root.table("characteristics");
   for (const auto& id : characteristic_ids()) {
@@ -172,6 +209,20 @@ void write_demand(TomlWriter& w, const Demand& d) {
   w.flag("closing_repeat", d.closing_repeat);
 }
 
+void write_sizes(TomlWriter& w, const SizeDemand& s) {
+  w.heading("[artefacts]");
+  w.line("ball = " + toml_numbers({s.ball_least, s.ball_most}));
+  w.number("bar_least", s.bar_least);
+  w.number("plate_least", s.plate_least);
+  w.number("plate_width_mm", s.plate_width_mm);
+}
+
+void write_marks(TomlWriter& w, const std::map<std::string, std::string>& marks) {
+  if (marks.empty()) return;
+  w.heading("[marks]");
+  for (const auto& [name, mark] : marks) w.text(name, mark);
+}
+
 void write_position(TomlWriter& w, const PlannedPosition& at) {
   w.heading("[[position]]");
   w.text("id", at.id);
@@ -183,6 +234,19 @@ void write_position(TomlWriter& w, const PlannedPosition& at) {
 }
 
 }  // namespace
+
+const std::vector<std::string>& mark_names() {
+  static const std::vector<std::string> names{"center_radius",
+                                              "dispersion",
+                                              "patches",
+                                              "retest",
+                                              "zones",
+                                              "gates",
+                                              "demand",
+                                              "artefacts",
+                                              "positions"};
+  return names;
+}
 
 Procedure load_procedure(const std::filesystem::path& file) {
   const TomlTable t = TomlTable::load(file);
@@ -196,6 +260,7 @@ Procedure load_procedure(const std::filesystem::path& file) {
   p.dispersion_shell = t.word("dispersion_shell", {"concentric", "free"}, "concentric") == "free"
                            ? ShellRule::free
                            : ShellRule::concentric;
+  read_patches(t, p);
   p.bar_balls_are_positions = t.flag("bar_balls_are_positions", false);
   p.minutes_per_scan = t.number("minutes_per_scan", {0, 600, "minutes", true}, p.minutes_per_scan);
   p.retest = t.text("retest", "");
@@ -203,6 +268,8 @@ Procedure load_procedure(const std::filesystem::path& file) {
   read_zones(t, p.zones);
   read_gates(t, p);
   read_demand(t, p.demand);
+  read_sizes(t, p.sizes);
+  read_marks(t, p);
   read_characteristics(t, p);
   read_positions(t, p);
   t.finish();
@@ -216,6 +283,8 @@ std::string to_toml(const Procedure& p) {
   w.text("style", p.style);
   w.text("center_radius", p.center_radius == RadiusRule::free ? "free" : "fixed");
   w.text("dispersion_shell", p.dispersion_shell == ShellRule::free ? "free" : "concentric");
+  w.number("dispersion_share", p.dispersion_share);
+  w.line("patches = " + toml_numbers({p.patches.begin(), p.patches.end()}));
   w.flag("bar_balls_are_positions", p.bar_balls_are_positions);
   w.number("minutes_per_scan", p.minutes_per_scan);
   w.text("retest", p.retest);
@@ -223,6 +292,8 @@ std::string to_toml(const Procedure& p) {
   write_zones(w, p.zones);
   write_gates(w, p);
   write_demand(w, p.demand);
+  write_sizes(w, p.sizes);
+  write_marks(w, p.marks);
   w.heading("[characteristics]");
   for (const auto& [id, rule] : p.characteristics)
     w.line(id + " = { allowance = " + exact(rule.allowance) +

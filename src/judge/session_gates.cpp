@@ -216,7 +216,7 @@ std::vector<Finding> artefact_findings(const Artefact& a,
   if (a.coating_mm > 0)
     out.push_back(
         make_finding("coated", {{"id", a.serial}, {"thickness", micrometres(a.coating_mm)}}));
-  if (volume) add(out, size_finding(a, *volume));
+  if (volume) add(out, size_finding(a, *volume, procedure.sizes));
   add(out, alike(a));
   return out;
 }

@@ -27,13 +27,7 @@ std::vector<Finding> artefact_findings(const Artefact& artefact,
                                        const Volume* volume,
                                        const std::optional<Date>& test_date);
 
-/// Sizes that the artefacts should have, as shares of the volume's space diagonal L0 (method,
-/// section 3; from memory of the trade's guideline).
-struct SizeDemand {
-  double ball_least = 0.02, ball_most = 0.2;
-  double bar_least = 0.3;
-  double plate_least = 0.5, plate_width_mm = 50;
-};
+/// size-unsuited: artefact against the volume's space diagonal.
 std::optional<Finding> size_finding(const Artefact& artefact,
                                     const Volume& volume,
                                     const SizeDemand& demand = {});

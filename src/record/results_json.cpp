@@ -32,8 +32,18 @@ Json matrix(const Eigen::MatrixXd& m) {
 
 Json budget(const std::vector<BudgetLine>& lines) {
   Json out = Json::array();
-  for (const auto& line : lines)
-    out.push_back({{"line", line.line}, {"u", line.u}, {"dof", or_null(line.dof)}});
+  for (const auto& line : lines) {
+    Json inputs = Json::object();
+    for (const auto& in : line.inputs) inputs[in.symbol] = in.value;
+    out.push_back({{"line", line.line},
+                   {"u", line.u},
+                   {"dof", or_null(line.dof)},
+                   {"shared", line.shared},
+                   {"sensitivity", line.sensitivity},
+                   {"shape", line.shape == LineShape::rectangular ? "rectangular" : "normal"},
+                   {"formula", line.formula},
+                   {"inputs", std::move(inputs)}});
+  }
   return out;
 }
 
@@ -96,15 +106,21 @@ Json feature(const FeatureRecord& f) {
     j["form"] = f.form;
     if (f.form_mz) j["form_mz"] = *f.form_mz;
     j["cap_half_angle_deg"] = f.cap_half_angle_deg;
+    j["seen_half_angle_deg"] = f.seen_half_angle_deg;
+    j["cap_axis"] = vector(f.axis);
+    j["cap_axis_from"] = f.axis_from;
   } else {
     j["normal"] = vector(f.normal);
     j["flatness"] = f.form;
     if (f.form_mz) j["flatness_mz"] = *f.form_mz;
     j["extent"] = {f.length_mm, f.width_mm};
+    j["area_mm2"] = f.area_mm2;
   }
   j["points"] = f.points;
   j["left_out"] = f.left_out;
   j["strays"] = f.strays;
+  j["rounds"] = f.rounds;
+  j["settled"] = f.settled;
   j["rms"] = f.rms;
   j["cov"] = matrix(f.cov);
   return j;
@@ -197,6 +213,33 @@ Json session(const Results& r) {
           {"calibration_sha256", r.calibration_sha256}};
 }
 
+// What the numbers were made by, with the mark of where each rule comes from.
+Json procedure(const Procedure& p) {
+  Json rules = Json::object();
+  for (const auto& [id, rule] : p.characteristics)
+    rules[id] = {{"allowance", rule.allowance}, {"confidence", rule.confidence}};
+  return {{"title", p.title},
+          {"style", p.style},
+          {"center_radius", p.center_radius == RadiusRule::free ? "free" : "fixed"},
+          {"dispersion_shell", p.dispersion_shell == ShellRule::free ? "free" : "concentric"},
+          {"characteristics", std::move(rules)},
+          {"marks", p.marks},
+          {"deviations", p.deviations},
+          {"retest", p.retest}};
+}
+
+Json limits(const Limits& l) {
+  Json mm = Json::object();
+  for (const auto& [id, limit] : l.by_characteristic) mm[id] = {{"A", limit.A_mm}, {"K", limit.K}};
+  return {{"name", l.name},
+          {"set_by", l.set_by},
+          {"date", l.date ? Json(to_string(*l.date)) : Json(nullptr)},
+          {"rule", to_string(l.rule)},
+          {"guard_mm", l.guard_mm},
+          {"role", l.role},
+          {"mm", std::move(mm)}};
+}
+
 Json environment(const Results& r) {
   const Environment& e = r.session.environment;
   return {{"artefact_C", r.temperature.C},
@@ -241,7 +284,9 @@ std::string results_json(const Results& r, bool timings) {
          {"next_step", r.next_step},
          {"p_all_within", r.p_all_within},
          {"simulated", r.simulated},
-         {"session", session(r)}};
+         {"session", session(r)},
+         {"procedure", procedure(r.session.procedure)},
+         {"limits", limits(r.session.limits)}};
   j["characteristics"] = Json::array();
   for (const auto& c : r.characteristics) j["characteristics"].push_back(characteristic(c));
   j["not_tested"] = r.not_tested;

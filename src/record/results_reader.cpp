@@ -100,6 +100,20 @@ std::optional<Decision> decision(const Json& j) {
       number(j, "limit"), number(j, "ratio"), number(j, "p_within"), word(j, "verdict", kVerdicts)};
 }
 
+BudgetLine budget_line(const Json& j) {
+  BudgetLine line;
+  line.line = text(j, "line");
+  line.u = number(j, "u");
+  line.dof = maybe<double>(j, "dof");
+  line.shared = text(j, "shared");
+  line.sensitivity = number(j, "sensitivity");
+  line.shape = text(j, "shape") == "rectangular" ? LineShape::rectangular : LineShape::normal;
+  line.formula = text(j, "formula");
+  for (const auto& [symbol, input] : at(j, "inputs").items())
+    line.inputs.push_back({symbol, as_number(input), ""});
+  return line;
+}
+
 JudgedValue value(const Json& j, const std::string& id, const Session& session) {
   TestValue v;
   v.id = id;
@@ -125,11 +139,7 @@ JudgedValue value(const Json& j, const std::string& id, const Session& session) 
   if (j.contains("direction")) v.direction = vector(j["direction"]);
   for (const auto& [name, other] : at(j, "alternatives").items())
     v.alternatives[name] = as_number(other);
-  for (const auto& line : at(j, "budget"))
-    v.budget.push_back({.line = text(line, "line"),
-                        .u = number(line, "u"),
-                        .dof = maybe<double>(line, "dof"),
-                        .shared = {}});
+  for (const auto& line : at(j, "budget")) v.budget.push_back(budget_line(line));
   if (const Characteristic* known = find_characteristic(id)) v.signed_value = known->signed_value;
   v.nominal_length = nominal_length(v, session.artefacts);
   return {v, decision(j)};
@@ -143,10 +153,11 @@ CharacteristicResult characteristic(const Json& j, const Session& session) {
   c.judged = get<bool>(j, "judged");
   if (c.judged) c.verdict = word(j, "verdict", kVerdicts);
   for (const auto& v : at(j, "values")) c.values.push_back(value(v, c.id, session));
-  double most = -1;
+  std::pair<bool, double> most{false, -1};  // what is judged before what is information
   for (std::size_t i = 0; i < c.values.size(); ++i) {
     const auto& v = c.values[i];
-    const double weight = v.decision ? v.decision->ratio : std::abs(v.value.value);
+    const std::pair<bool, double> weight{v.decision.has_value(),
+                                         v.decision ? v.decision->ratio : std::abs(v.value.value)};
     if (weight > most) most = weight, c.worst = static_cast<int>(i);
   }
   return c;
@@ -163,16 +174,22 @@ FeatureRecord feature(const Json& j) {
     f.form = number(j, "form");
     f.form_mz = maybe<double>(j, "form_mz");
     f.cap_half_angle_deg = number(j, "cap_half_angle_deg");
+    f.seen_half_angle_deg = number(j, "seen_half_angle_deg");
+    f.axis = vector(at(j, "cap_axis"));
+    f.axis_from = text(j, "cap_axis_from");
   } else {
     f.normal = vector(at(j, "normal"));
     f.form = number(j, "flatness");
     f.form_mz = maybe<double>(j, "flatness_mz");
     f.length_mm = as_number(at(j, "extent").at(0));
     f.width_mm = as_number(at(j, "extent").at(1));
+    f.area_mm2 = number(j, "area_mm2");
   }
   f.points = get<std::size_t>(j, "points");
   f.left_out = get<std::size_t>(j, "left_out");
   f.strays = get<std::size_t>(j, "strays");
+  f.rounds = get<int>(j, "rounds");
+  f.settled = get<bool>(j, "settled");
   f.rms = number(j, "rms");
   f.cov = matrix(at(j, "cov"));
   return f;
@@ -245,7 +262,7 @@ void read_lists(Results& r, const Json& j) {
 // holds.
 void check_session(const Results& r, const Json& stored) {
   const Json now = Json::parse(results_json(r));
-  for (const char* key : {"session", "environment", "artefacts"})
+  for (const char* key : {"session", "procedure", "limits", "environment", "artefacts"})
     if (now.at(key) != at(stored, key))
       unusable(std::string("\"") + key + "\" is not what the files of the session say now");
 }

@@ -58,8 +58,11 @@ TEST(BallZone, ExactPointsGiveTheExactBall) {
   EXPECT_NEAR(f.form, 0, 1e-11);
   EXPECT_NEAR(*f.form_mz, 0, 1e-9);
   EXPECT_NEAR((f.fit_fixed.sphere.center - kBall.center).norm(), 0, 1e-10);
-  EXPECT_NEAR(f.zone_center.norm(), 0, 1e-10);
-  EXPECT_NEAR(f.zone_size, 0, 1e-10);
+  for (const BallVariant* v : {&f.wider, &f.narrower}) {
+    EXPECT_NEAR((v->sphere.center - kBall.center).norm(), 0, 1e-10);
+    EXPECT_NEAR(v->sphere.radius, 15, 1e-10);
+    EXPECT_NEAR(v->form, 0, 1e-11);
+  }
 }
 
 TEST(BallZone, ErrorsInsideTheGateCountAndStraysAreOnlyCounted) {
@@ -128,7 +131,8 @@ TEST(BallZone, MovesWithTheRig) {
   EXPECT_NEAR((t * a.fit.sphere.center - b.fit.sphere.center).norm(), 0, 1e-9);
   EXPECT_NEAR(a.form, b.form, 1e-10);
   EXPECT_NEAR(a.fit.sphere.radius, b.fit.sphere.radius, 1e-10);
-  EXPECT_NEAR(a.zone_form, b.zone_form, 1e-9);
+  EXPECT_NEAR(a.wider.form, b.wider.form, 1e-9);
+  EXPECT_NEAR(a.narrower.form, b.narrower.form, 1e-9);
 }
 
 TEST(BallZone, DoesNotDependOnTheOrderOfThePoints) {
@@ -214,9 +218,12 @@ TEST(BallZone, ZoneChoiceSeesAnErrorAtTheRimOfTheCap) {
   // which is a line of the budget.
   const double size = wide.sphere.radius - narrow.sphere.radius;
   const Vec3 center = 0.5 * (wide.sphere.center - narrow.sphere.center);
-  EXPECT_NEAR(f.zone_size, size, 0.02 * std::abs(size));
-  EXPECT_NEAR((f.zone_center - center).norm(), 0, 0.02 * center.norm());
-  EXPECT_GT(std::abs(f.zone_size), 1e-4);
+  const double found = f.wider.sphere.radius - f.narrower.sphere.radius;
+  EXPECT_NEAR(found, size, 0.02 * std::abs(size));
+  EXPECT_NEAR((0.5 * (f.wider.sphere.center - f.narrower.sphere.center) - center).norm(),
+              0,
+              0.02 * center.norm());
+  EXPECT_GT(std::abs(found), 1e-4);
 }
 
 TEST(BallZone, TooFewPointsAreNoBall) {

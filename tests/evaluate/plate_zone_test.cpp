@@ -120,7 +120,8 @@ TEST(PlateZone, MovesWithTheRigAndIgnoresTheOrder) {
   for (const PlateFeature* other : {&b, &c}) {
     EXPECT_EQ(a.points, other->points);
     EXPECT_NEAR(a.flatness, other->flatness, 1e-10);
-    EXPECT_NEAR(a.zone_flatness, other->zone_flatness, 1e-10);
+    EXPECT_NEAR(a.wider.flatness, other->wider.flatness, 1e-10);
+    EXPECT_NEAR(a.narrower.flatness, other->narrower.flatness, 1e-10);
   }
 }
 

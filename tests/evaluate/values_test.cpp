@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include "evaluate/area_weight.h"
 #include "evaluate/dispersion.h"
 #include "evaluate/made_points.h"
 
@@ -139,6 +140,39 @@ TEST_F(BarValues, TheAllowanceBelongsToTheCharacteristic) {
   EXPECT_EQ(size.value, size.value_all_points);
 }
 
+TEST_F(BarValues, EveryCharacteristicMayHaveAnotherShare) {
+  procedure_.characteristics["probing_size"].allowance = 0.01;
+  measure(200, 30, 20, 0.01);
+  const TestValue& size = value("probing_size", "A");
+  const BallFeature& f = features_[0];
+  EXPECT_EQ(size.left_out, f.points / 100);
+  // By hand: the fit of what is left of the zone.
+  const auto out = largest_residuals(sphere_residuals(f.zone, f.fit_all.sphere), f.points / 100);
+  Points kept;
+  kept.origin = f.zone.origin;
+  for (std::size_t i = 0; i < f.zone.size(); ++i)
+    if (!std::ranges::binary_search(out, i)) kept.push_local(f.zone.x[i], f.zone.y[i], f.zone.z[i]);
+  EXPECT_NEAR(size.measured, 2 * fit_sphere(kept).sphere.radius, 1e-9);
+  EXPECT_EQ(value("probing_form", "A").value, f.form);
+}
+
+TEST_F(BarValues, SupportAndBendingAreLinesOfALength) {
+  artefact_.support_mm = 0.0006;
+  artefact_.bending = Bending{25, 20};
+  measure(200, 30, 20, 0);
+  const auto line = [&](const char* id, const std::string& name) {
+    for (const BudgetLine& l : value(id, id[0] == 'p' ? "A" : "").budget)
+      if (l.line == name) return l.u;
+    return -1.0;
+  };
+  // 2 · 25 mm · 20 µrad = 1 µm, half-width of a rectangle.
+  EXPECT_NEAR(line("sphere_spacing", "bending"), 0.001 / std::sqrt(3.0), 1e-15);
+  EXPECT_NEAR(line("sphere_spacing", "support"), 0.0006 / std::sqrt(3.0), 1e-15);
+  EXPECT_EQ(line("probing_size", "support"), -1);
+  EXPECT_EQ(line("probing_form", "drift since calibration"),
+            0.001 * (365 / 365.25) / std::sqrt(3.0));
+}
+
 TEST_F(BarValues, OnlyWhatTheProcedureNamesAndWhatWasFound) {
   procedure_.characteristics = {{"sphere_spacing", {}}};
   measure(200, 30, 20, 0);
@@ -161,7 +195,10 @@ TEST_F(BarValues, PooledNoiseScalesTheRepeatability) {
 TEST_F(BarValues, DispersionAndPatches) {
   for (const char* id : {"form_dispersion", "form_25", "size_25"})
     procedure_.characteristics[id] = {};
-  measure(200, 30, 20, 0.01);
+  ZoneContext zone;
+  zone.dispersion = ShellRule::concentric;
+  zone.patches = procedure_.patches;
+  measure(200, 30, 20, 0.01, zone);
   // 95 % of normal deviations lie within ± 1.96 σ: D95 = 3.92 σ, less what the search for the
   // shortest interval gains on a finite sample.
   EXPECT_LE(value("form_dispersion", "A").value, 0.0392 * 1.01);
@@ -172,6 +209,14 @@ TEST_F(BarValues, DispersionAndPatches) {
   EXPECT_LT(value("form_25", "A").value, 7 * sem);
   EXPECT_GT(value("form_25", "A").value, 1.5 * sem);
   EXPECT_NEAR(value("size_25", "A").value, value("probing_size", "A").value, 8 * sem);
+  // The zone-choice line is that of the value itself: D95 of noise hardly hangs on the cap, and the
+  // means of 25 patches move with the points that enter and leave them.
+  const auto zone_u = [&](const char* id) { return value(id, "A").budget.back().u; };
+  EXPECT_LT(zone_u("form_dispersion"), 0.02 * 0.0392);
+  EXPECT_GT(zone_u("form_dispersion"), 0);
+  EXPECT_LT(zone_u("size_25"), 4 * sem);
+  EXPECT_GT(zone_u("size_25"), 0);
+  EXPECT_LE(value("form_dispersion", "A").alternatives.at("free_shell"), concentric);
   procedure_.dispersion_shell = ShellRule::free;
   measure(200, 30, 20, 0.01);
   EXPECT_LE(value("form_dispersion", "A").value, concentric);
@@ -183,12 +228,12 @@ TEST(Patches, HaveEqualSolidAngleAndKeepAnExactSphere) {
   const Sphere s{{0, 0, 500}, 20};
   const BallFeature f =
       made::ball(made::cap(s, -Vec3::UnitZ(), 75, 0.1), made::sighting(s, -Vec3::UnitZ()), 40, {});
-  const auto means = patch_points(f, 60);
+  const auto means = patch_points(f.zone, f.fit_all.sphere, {f.cap_axis, 60, {1, 8, 16}});
   ASSERT_TRUE(means);
   EXPECT_EQ(means->size(), 25u);
   EXPECT_NEAR(fit_sphere(*means).residuals.range(), 0, 1e-9);
   // A gap in the cap leaves a patch without points.
-  EXPECT_FALSE(patch_points(f, 140));
+  EXPECT_FALSE(patch_points(f.zone, f.fit_all.sphere, {f.cap_axis, 140, {1, 8, 16}}));
 }
 
 TEST(ShortestInterval, HoldsTheShareAndIsShortest) {
@@ -211,7 +256,7 @@ TEST(PlateValues, OfABowedPlate) {
   c.procedure = &p;
   ZoneContext zone;
   zone.plates = {{300, 200, 3}};
-  zone.minimum_zones = true;
+  zone.minimum_zones = zone.flatness_mz = zone.distortion = true;
   const Vec3 u = Vec3::UnitX(), v = Vec3::UnitY(), at(0, 0, 600);
   const Points points =
       made::plate(at, u, v, 300, 200, 1, [](double x, double) { return 0.02 * x * x / 22500; });
@@ -228,6 +273,58 @@ TEST(PlateValues, OfABowedPlate) {
   // Certificate U/k and half the plate's own flatness.
   EXPECT_NEAR(values[0].budget[0].u, 0.001, 1e-15);
   EXPECT_NEAR(values[0].budget[1].u, 0.002, 1e-15);
+}
+
+// One half of a surface that is out of shape scanned four times as densely: the plain fit follows
+// the dense half, the fit by area that of even points. Nine tenths of the difference must go; cells
+// at the rim, which are only partly covered, leave the rest.
+TEST(AreaWeight, DoesNotFollowTheDensity) {
+  const Sphere ball{{0, 0, 500}, 15};
+  const auto shape = [&](const Vec3& d) { return 0.02 * d.x() * d.x() * d.x(); };
+  const auto scanned = [&](double pitch, bool left, bool right) {
+    const Points exact = made::cap(ball, -Vec3::UnitZ(), 75, pitch);
+    Points p;
+    p.origin = exact.origin;
+    for (std::size_t i = 0; i < exact.size(); ++i) {
+      const Vec3 d = (exact.at(i) - ball.center).normalized();
+      if (d.x() < 0 ? left : right) p.push(ball.center + d * (15 + shape(d)));
+    }
+    return p;
+  };
+  Points uneven = scanned(0.1, true, false);
+  made::append(uneven, scanned(0.2, false, true));
+  const auto feature = [&](const Points& p) {
+    return made::ball(p, made::sighting(ball, -Vec3::UnitZ()), 30, {});
+  };
+  const BallFeature even = feature(scanned(0.1, true, true)), f = feature(uneven);
+  const Sphere target = area_weighted_sphere(even), got = area_weighted_sphere(f);
+  const double off = (f.fit_all.sphere.center - target.center).norm();
+  EXPECT_GT(off, 0.0005);
+  EXPECT_LT((got.center - target.center).norm(), 0.1 * off);
+  EXPECT_NEAR(got.radius, target.radius, 0.1 * off);
+}
+
+TEST(AreaWeight, OfAPlate) {
+  const Vec3 u = Vec3::UnitX(), v = Vec3::UnitY(), at(0, 0, 600);
+  const auto bow = [](double x, double) { return 0.02 * x * x * x / 3.4e6; };
+  const Points even = made::plate(at, u, v, 300, 200, 1, bow);
+  Points uneven;
+  uneven.origin = even.origin;
+  int k = 0;
+  for (std::size_t i = 0; i < even.size(); ++i)
+    if (even.at(i).x() < 0 || ++k % 4 == 0) uneven.push(even.at(i));
+  ZoneContext zone;
+  zone.plates = {{300, 200, 3}};
+  const auto tilt = [&](const Points& p, bool weighted) {
+    const PlateFeature f = made::plate_feature(p, made::plate_sighting(at, u, v, 300, 200), zone);
+    const Vec3 n = weighted ? area_weighted_plane(f).normal : f.fit_all.plane.normal;
+    return n.x() / n.z();
+  };
+  const double target = tilt(even, false);
+  const double off = std::abs(tilt(uneven, false) - target);
+  EXPECT_GT(off, 0.02 * std::abs(target));
+  EXPECT_NEAR(tilt(even, true), target, 0.1 * off);
+  EXPECT_NEAR(tilt(uneven, true), target, 0.1 * off);
 }
 
 }  // namespace

@@ -82,6 +82,8 @@ Artefact full_bar() {
   a.k = 2.05;
   a.drift_mm_per_year = 1.0 / 3000;
   a.support = "ends";
+  a.support_mm = 0.00123;
+  a.bending = Bending{12.5, 33.3};
   a.surface = "dull";
   a.coating_mm = 0.0123456789;
   a.holder = Holder{{0, 0.6, 0.8}, 12.5};
@@ -102,6 +104,10 @@ TEST(RoundTrip, AnArtefactWithEverything) {
   EXPECT_EQ(b.k, a.k);
   EXPECT_EQ(b.drift_mm_per_year, a.drift_mm_per_year);
   EXPECT_EQ(b.coating_mm, a.coating_mm);
+  EXPECT_EQ(b.support_mm, a.support_mm);
+  ASSERT_TRUE(b.bending);
+  EXPECT_EQ(b.bending->off_axis_mm, 12.5);
+  EXPECT_EQ(b.bending->slope_urad, 33.3);
   EXPECT_EQ(b.holder->axis, a.holder->axis);
   EXPECT_EQ(b.holder->half_angle_deg, a.holder->half_angle_deg);
   ASSERT_EQ(b.balls.size(), 2u);
@@ -212,6 +218,9 @@ TEST(RoundTrip, LimitsAndProcedure) {
   p.dispersion_shell = ShellRule::free;
   p.zones.stray_gates = 2.5;
   p.overdue_stops = true;
+  p.dispersion_share = 0.9;
+  p.patches = {1, 6};
+  p.sizes = {0.03, 0.15, 0.25, 0.4, 60};
   const Procedure q = reread(folder, p, load_procedure);
   EXPECT_EQ(q.center_radius, RadiusRule::fixed);
   EXPECT_EQ(q.dispersion_shell, ShellRule::free);
@@ -220,6 +229,12 @@ TEST(RoundTrip, LimitsAndProcedure) {
   EXPECT_EQ(q.positions.size(), 15u);
   EXPECT_EQ(q.positions.back().repeats, "P01");
   EXPECT_EQ(q.max_ufit_share, 1.0 / 3);
+  EXPECT_EQ(q.dispersion_share, 0.9);
+  EXPECT_EQ(q.patches, p.patches);
+  EXPECT_EQ(q.sizes.ball_most, 0.15);
+  EXPECT_EQ(q.sizes.plate_width_mm, 60);
+  EXPECT_EQ(q.marks, p.marks);
+  EXPECT_EQ(q.marks.at("center_radius"), "M");
 }
 
 TEST(RoundTrip, AnIssuer) {

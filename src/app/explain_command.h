@@ -1,0 +1,9 @@
+#pragma once
+
+#include "app/command.h"
+
+namespace rigproof {
+
+Command explain_command();
+
+}  // namespace rigproof

@@ -1,0 +1,67 @@
+// The session pass on made values: what is judged and what is information.
+#include "assess/judging.h"
+
+#include <gtest/gtest.h>
+
+namespace rigproof {
+namespace {
+
+ScanPass scan_of(const std::string& file, const std::string& serial, double form) {
+  ScanPass pass;
+  pass.record.file = file;
+  pass.record.artefact = serial;
+  TestValue v;
+  v.id = "probing_form";
+  v.scan = file;
+  v.artefact = serial;
+  v.ball = "A";
+  v.value = v.measured = form;
+  v.signed_value = false;
+  v.u = 0.0001;
+  v.points = 10000;
+  pass.values = {v};
+  return pass;
+}
+
+Results judged(bool bar_balls_are_positions) {
+  Results r;
+  Artefact ball, bar;
+  ball.kind = ArtefactKind::ball;
+  ball.serial = "ball";
+  bar.serial = "bar";
+  r.session.artefacts = {ball, bar};
+  r.session.limits.by_characteristic["probing_form"] = {0.030, 0};
+  r.session.procedure.bar_balls_are_positions = bar_balls_are_positions;
+  r.session.procedure.characteristics["probing_form"] = {};
+  std::vector<ScanPass> passes{scan_of("scans/1.ply", "bar", 0.050),
+                               scan_of("scans/2.ply", "ball", 0.010)};
+  for (const ScanPass& p : passes) r.scans.push_back(p.record);
+  judge_session(r, passes);
+  return r;
+}
+
+const CharacteristicResult& form(const Results& r) {
+  for (const auto& c : r.characteristics)
+    if (c.id == "probing_form") return c;
+  throw std::runtime_error("no probing_form");
+}
+
+// Method, section 2: a bar's balls give PF for information, or as positions where the procedure
+// says so.
+TEST(Judging, BallsOfABarAreInformationUnlessTheProcedureSaysSo) {
+  const Results information = judged(false);
+  const CharacteristicResult& c = form(information);
+  ASSERT_EQ(c.values.size(), 2u);
+  EXPECT_FALSE(c.values[0].decision);
+  ASSERT_TRUE(c.values[1].decision);
+  EXPECT_EQ(c.verdict, Verdict::within);
+  EXPECT_EQ(c.worst, 1) << "the larger value of the bar is no test value";
+  EXPECT_NEAR(information.p_all_within, 1, 1e-9);
+
+  const Results positions = judged(true);
+  EXPECT_EQ(form(positions).verdict, Verdict::outside);
+  EXPECT_EQ(form(positions).worst, 0);
+}
+
+}  // namespace
+}  // namespace rigproof

@@ -1,0 +1,40 @@
+// NIST Statistical Reference Datasets, linear regression, Norris: certified line, standard
+// deviations and residual standard deviation, through the line that the history's trend is drawn
+// by.
+#include <cmath>
+#include <utility>
+
+#include <gtest/gtest.h>
+
+#include "record/chart.h"
+
+namespace rigproof {
+namespace {
+
+TEST(NistNorris, CertifiedLine) {
+  const std::vector<std::pair<double, double>> yx{
+      {0.1, 0.2},     {338.8, 337.4}, {118.1, 118.2}, {888.0, 884.6}, {9.2, 10.1},
+      {228.1, 226.5}, {668.5, 666.3}, {998.5, 996.3}, {449.1, 448.6}, {778.9, 777.0},
+      {559.2, 558.2}, {0.3, 0.4},     {0.1, 0.6},     {778.1, 775.5}, {668.8, 666.9},
+      {339.3, 338.0}, {448.9, 447.5}, {10.8, 11.6},   {557.7, 556.0}, {228.3, 228.1},
+      {998.0, 995.8}, {888.8, 887.6}, {119.6, 120.2}, {0.3, 0.3},     {0.6, 0.3},
+      {557.6, 556.8}, {339.3, 339.1}, {888.0, 887.2}, {998.5, 999.0}, {778.9, 779.0},
+      {10.2, 11.1},   {117.6, 118.3}, {228.9, 229.2}, {668.4, 669.1}, {449.2, 448.9},
+      {0.2, 0.5}};
+  std::vector<double> x, y;
+  for (const auto& [b, a] : yx) {
+    x.push_back(a);
+    y.push_back(b);
+  }
+  const StraightLine line = fit_line(x, y);
+  EXPECT_EQ(line.n, 36u);
+  EXPECT_NEAR(line.slope / 1.00211681802045, 1, 1e-13);
+  EXPECT_NEAR(line.at(0) / -0.262323073774029, 1, 1e-11);
+  EXPECT_NEAR(line.sigma / 0.884796396144373, 1, 1e-12);
+  EXPECT_NEAR(line.sigma / std::sqrt(line.spread) / 0.429796848199937e-03, 1, 1e-12);
+  const double sd0 = line.sigma * std::sqrt(1.0 / 36 + line.middle * line.middle / line.spread);
+  EXPECT_NEAR(sd0 / 0.232818234301152, 1, 1e-12);
+}
+
+}  // namespace
+}  // namespace rigproof
