@@ -18,6 +18,7 @@ Scenario ideal(const std::string& rig, const std::vector<Fault>& faults) {
   s.procedure.positions = few;
   s.procedure.demand = {};
   s.make_ideal();
+  s.clutter = faults.empty();
   return s;
 }
 
