@@ -26,6 +26,12 @@ double children_seconds() {
          1e-6 * static_cast<double>(used.ru_utime.tv_usec + used.ru_stime.tv_usec);
 }
 
+#ifdef RIGPROOF_SANITIZED
+constexpr double kAnswer_s = 10;  // sanitizers cost several times the work itself
+#else
+constexpr double kAnswer_s = 1;
+#endif
+
 class History : public testing::Test {
  protected:
   void SetUp() override {
@@ -168,7 +174,7 @@ TEST_F(History, TenThousandSessionsAnswerWithinASecond) {
        {std::vector<std::string>{"rigs"}, {"trend", "R3/300"}}) {
     const double before = children_seconds();
     EXPECT_EQ(run_program(words, dir_).code, 0);
-    EXPECT_LT(children_seconds() - before, 1.0) << words[0];
+    EXPECT_LT(children_seconds() - before, kAnswer_s) << words[0];
   }
   for (const char* end : {"", "-wal", "-shm"})
     fs::remove(std::string(::getenv("RIGPROOF_STORE")) + end);
