@@ -1,13 +1,13 @@
 #!/bin/sh
-# The statistics that are too slow for every build: hundreds of sessions of the virtual rig through
-# the whole road. `slow.sh [SEEDS]`, 50 unless told: that many sessions a rig and density.
+# What is too slow for every build: hundreds of sessions of the virtual rig through the whole road,
+# and hundreds of runs killed at any moment. `slow.sh [SEEDS]`, 50 unless told: that many sessions a rig and density.
 set -eu
 here=$(cd "$(dirname "$0")/.." && pwd)
 seeds=${1:-50}
 echo "Rigproof slow statistics: $((7 * seeds)) sessions, about $((7 * seeds / 10 + 1)) minutes on two free cores."
 sh "$here/demo_scans/packages.sh" tests
 cmake -S "$here" -B "$here/build" -G Ninja >/dev/null
-cmake --build "$here/build" --target ufit_scatter clean_sessions
+cmake --build "$here/build" --target ufit_scatter clean_sessions test_app
 export RIGPROOF_SHARE="$here"
 start=$(date +%s)
 failed=0
@@ -20,6 +20,9 @@ dense=$(((seeds + 4) / 5))
 # Clean sessions of every rig and procedure end within limits: no stop, no false warning.
 "$here/build/tests/simulate/clean_sessions" "$dense" 40000 || failed=1
 "$here/build/tests/simulate/clean_sessions" 1 300000 || failed=1
+
+# Two hundred kills each of assess, seal and store writes: nothing is lost, the next run works.
+RIGPROOF_KILLS=200 "$here/build/tests/app/test_app" --gtest_filter='Mishaps.*Killed*' || failed=1
 
 echo "took $((($(date +%s) - start) / 60)) minutes"
 exit $failed
