@@ -9,7 +9,8 @@ namespace {
 
 constexpr std::size_t kThinned = 32768;
 constexpr std::size_t kWorthThinning = 4 * kThinned;
-constexpr double kFarStep = 0.1;  // of the radius: no linearisation reaches that far
+constexpr std::size_t kAtTheEdge = 2;  // points
+constexpr double kFarStep = 0.1;       // of the radius: no linearisation reaches that far
 
 // Points that enter (+1) or leave (−1) the zone.
 void add_changes(SphereSums& sums,
@@ -27,6 +28,19 @@ void add_changes(SphereSums& sums,
     weights.push_back(sign);
   }
   sums += sphere_sums(changed, at.center - gathered.origin, at.radius, weights);
+}
+
+// A point on the edge may be in with the fit that leaves it out and out with the one that takes it
+// in: the sets then repeat in turn, a point or two apart, and none is better than the other.
+bool goes_round(const ZoneCodes& fitted,
+                const ZoneCodes& next,
+                const std::vector<ZoneCodes>& earlier,
+                std::size_t points) {
+  std::size_t changes = 0;
+  for (std::size_t i = 0; i < next.size(); ++i) changes += (fitted[i] >= zone) != (next[i] >= zone);
+  return changes <= std::max(kAtTheEdge, points / 1000) &&
+         std::ranges::any_of(earlier,
+                             [&](const auto& e) { return same_selection(e, fitted, zone); });
 }
 
 // The sphere whose zone repeats to first order about `start`, with the codes and points of its
@@ -85,6 +99,7 @@ SettledZone settle(const Points& gathered, const Sphere& located, const ZoneMake
   if (gathered.size() > kWorthThinning)
     about = follow(thinned(gathered, kThinned), about, maker, s.codes, s.points);
   ZoneCodes before;
+  std::vector<ZoneCodes> earlier;
   for (s.rounds = 1; s.rounds <= maker.rules.max_rounds; ++s.rounds) {
     about = follow(gathered, about, maker, before, s.points);
     s.fit = fit_sphere_from(s.points, about, ZoneMaker::behind(maker.about(about)));
@@ -98,6 +113,12 @@ SettledZone settle(const Points& gathered, const Sphere& located, const ZoneMake
       s.settled = true;
       return s;
     }
+    if (goes_round(before, s.codes, earlier, s.points.size())) {
+      s.settled = true;
+      s.codes.swap(before);
+      return s;
+    }
+    earlier.push_back(before);
     about = s.fit.sphere;
   }
   s.rounds = maker.rules.max_rounds;

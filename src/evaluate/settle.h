@@ -33,7 +33,8 @@ struct SettledZone {
 
 /// The fixed point is looked for with normal equations that follow the few points that enter and
 /// leave the zone (and, for large zones, first on a thinned copy); it is accepted only when the
-/// whole fit of the whole set reproduces the set. At most rules.max_rounds whole fits.
+/// whole fit of the whole set reproduces the set, or sets that differ by a point or two at the edge
+/// (a thousandth at most) follow one another in a circle. At most rules.max_rounds whole fits.
 SettledZone settle(const Points& gathered, const Sphere& located, const ZoneMaker& maker);
 
 }  // namespace rigproof
