@@ -136,7 +136,7 @@
 
   var views = {oblique: [-0.55, 0.42], front: [0, 0], top: [0, Math.PI / 2 - 1e-3],
                side: [Math.PI / 2, 0]};
-  var turn = views.oblique[0], tilt = views.oblique[1], distance = scene.reach * 2;
+  var turn = views.oblique[0], tilt = views.oblique[1], distance = scene.reach * 1.7;
   var shownKey = null, wanted = false, labels = true;
 
   function draw() {

@@ -11,6 +11,7 @@
 #include "app/history_log.h"
 #include "app/interrupt.h"
 #include "app/outputs.h"
+#include "app/stored_outputs.h"
 #include "assess/assess.h"
 #include "base/input_file.h"
 #include "base/number.h"
@@ -24,7 +25,7 @@ namespace fs = std::filesystem;
 struct AssessCommandOptions {
   std::string where = ".";
   BareFolder bare;
-  std::string out;
+  std::string after, out;
   DocumentOptions documents;
   bool timings = false;
 };
@@ -78,7 +79,9 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   const Session session = is_session ? load_session(o.where) : write_bare_session(bare);
   const fs::path wanted = output_target(session, o.out);
   clear_unfinished(wanted, console);
+  const auto before = session_before(session, o.after);
   ReportOptions report = document_options(session, o.documents);
+  report.previous = before.get();
   AssessOptions options;
   Progress progress(console, "scan", session.scans.size());
   options.progress = [&](const std::string& scan) {
@@ -115,6 +118,8 @@ Command assess_command() {
                      "CODE",
                      "language of the documents: en, de (default: the issuer's)",
                      &o->documents.language});
+  options.push_back(
+      {"--after", "SESSION", "the session before this one, shown beside it", &o->after});
   options.push_back({"--out", "DIR", "write here instead of out/ in the session", &o->out});
   options.push_back({"--timings", "", "also the seconds of each phase", &o->timings});
   return {"assess",

@@ -1,13 +1,13 @@
 #include "app/report_command.h"
 
 #include <algorithm>
-#include <charconv>
 #include <memory>
 
 #include <fmt/format.h>
 
 #include "app/console.h"
 #include "app/outputs.h"
+#include "app/stored_outputs.h"
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
@@ -20,39 +20,10 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t kMostBytes = 256u << 20;
-
 struct ReportCommandOptions {
-  std::string where = ".", results, out;
+  std::string where = ".", results, after, out;
   DocumentOptions documents;
 };
-
-// 1 for "out", n for "out-n", 0 for another name.
-int output_number(const std::string& name) {
-  if (name == "out") return 1;
-  int n = 0;
-  if (!name.starts_with("out-")) return 0;
-  const char* end = name.data() + name.size();
-  const auto [stop, error] = std::from_chars(name.data() + 4, end, n);
-  return error == std::errc() && stop == end && n > 1 ? n : 0;
-}
-
-fs::path newest_output(const fs::path& session) {
-  fs::path newest;
-  int most = 0;
-  std::error_code ec;
-  for (const auto& entry : fs::directory_iterator(session, ec)) {
-    const int n = output_number(entry.path().filename().string());
-    if (n <= most || !fs::is_regular_file(entry.path() / "results.json", ec)) continue;
-    most = n;
-    newest = entry.path();
-  }
-  if (newest.empty())
-    throw Error(ErrorKind::missing,
-                display(session) + ": there are no results to report",
-                "Assess it first: rigproof assess " + display(session) + ".");
-  return newest;
-}
 
 [[noreturn]] void changed(const fs::path& file, const char* how, const fs::path& session) {
   throw Error(ErrorKind::data,
@@ -82,7 +53,7 @@ void add_pictures(Results& results,
                   const std::string& results_sha256,
                   const Console& console) {
   try {
-    read_pictures(read_text(from / "pictures.bin", kMostBytes), results_sha256, results);
+    read_pictures(read_text(from / "pictures.bin", kMostStoredBytes), results_sha256, results);
   } catch (const Error& error) {
     console.problem("rigproof: without deviation pictures: " + safe(error.what()));
   }
@@ -104,10 +75,12 @@ int run_report(const ReportCommandOptions& o, Console& console) {
   const fs::path wanted = output_target(session, o.out);
   clear_unfinished(wanted, console);
   const fs::path from = o.results.empty() ? newest_output(session.folder) : fs::path(o.results);
-  const std::string text = read_text(from / "results.json", kMostBytes);
+  const std::string text = read_text(from / "results.json", kMostStoredBytes);
   StoredResults stored = results_from_json(text, session);
   check_inputs(stored.results, session.folder);
+  const auto before = session_before(session, o.after);
   ReportOptions report = document_options(session, o.documents);
+  report.previous = before.get();
   report.results_text = text;
   report.software_version = stored.version;
   report.software_build = stored.build;
@@ -136,6 +109,7 @@ Command report_command() {
       {{"SESSION", "SESSION", "a session folder (default: this one)", &o->where},
        {"--lang", "CODE", "language: en, de (default: the issuer's first)", &o->documents.language},
        {"--units", "U", "lengths in mm or inch (default: the issuer's)", &o->documents.units},
+       {"--after", "SESSION", "the session before this one, shown beside it", &o->after},
        {"--results", "DIR", "the output folder to render (default: the newest)", &o->results},
        {"--out", "DIR", "write here instead of out-2/ … in the session", &o->out}},
       "0 written · 64–78 errors",

@@ -128,6 +128,17 @@ TEST(Report, GivesTheSameBytesAgainWithoutTheScansAndOtherLanguagesAndUnits) {
   EXPECT_THAT(page, HasSubstr("<html lang=\"de\">"));
   EXPECT_THAT(page, HasSubstr("µin"));
   EXPECT_FALSE(fs::exists(dir / "customer/certificate-de.pdf"));
+  // The session before this one beside it: here the same, so that every value comes twice.
+  const ProgramRun after = run_program(
+      {"report", dir / "s", "--after", assessed(), "--out", dir / "after", "--lang", "en"});
+  ASSERT_EQ(after.code, 0) << after.err;
+  const std::string sheet = contents(dir / "after/handover.html");
+  const std::size_t arrow = sheet.find(" → ");
+  ASSERT_NE(arrow, std::string::npos);
+  const std::string before_value =
+      sheet.substr(sheet.rfind(' ', arrow - 1) + 1, arrow - sheet.rfind(' ', arrow - 1) - 1);
+  EXPECT_EQ(sheet.substr(arrow + std::string(" → ").size(), before_value.size()), before_value);
+  EXPECT_THAT(contents(dir / "customer/handover.html"), Not(HasSubstr(" → ")));
   // Machines read the same numbers whatever people read.
   for (const char* name : {"results.json", "values.csv", "positions.csv"})
     EXPECT_EQ(contents(dir / "customer" / name), contents(assessed() / "out" / name)) << name;
@@ -139,6 +150,7 @@ TEST(Report, RefusesWhatIsNotThereOrHasChanged) {
   fs::copy(assessed(), dir / "s", fs::copy_options::recursive);
   EXPECT_EQ(run_program({"report", dir / "s", "--lang", "xx"}).code, 64);
   EXPECT_EQ(run_program({"report", dir / "s", "--units", "feet"}).code, 64);
+  EXPECT_EQ(run_program({"report", dir / "s", "--after", dir / "none"}).code, 66);
   const auto refused = [&](const char* words) {
     const ProgramRun run = run_program({"report", dir / "s"});
     EXPECT_EQ(run.code, 65) << words;

@@ -51,6 +51,7 @@ std::string from_base64(const std::string& text) {
                              "--use-angle=swiftshader",
                              "--enable-unsafe-swiftshader",
                              "--disable-dev-shm-usage",
+                             "--hide-scrollbars",
                              "--disable-background-networking",
                              "--disable-component-update",
                              "--no-first-run",

@@ -55,8 +55,9 @@ int main(int argc, char** argv) {
     for (const Picture& p : pictures) {
       write_atomically(folder / "page.html", p.page);
       browser.open(folder / "page.html", p.window);
-      browser.value(std::string(p.before) +
-                    "; new Promise(done => requestAnimationFrame(() => setTimeout(done, 300)))");
+      browser.value(
+          std::string(p.before) +
+          "; new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))");
       write_atomically(folder / (std::string(p.name) + ".png"), browser.screenshot());
     }
   } catch (const std::exception& e) {

@@ -273,6 +273,14 @@ TEST_F(ReportPage, EveryFigureHasATitleAndADescription) {
               IsEmpty());
 }
 
+// A page that loads itself again would leave in the middle of a question.
+std::string resting(std::string page) {
+  const std::string again = "<meta http-equiv=\"refresh\" content=\"2\">";
+  const std::size_t at = page.find(again);
+  EXPECT_NE(at, std::string::npos);
+  return at == std::string::npos ? page : page.erase(at, again.size());
+}
+
 // Readable from three metres: at least an eighth of the height, on screens of any shape.
 TEST_F(ReportPage, StatusIsReadableFromAcrossTheRoom) {
   StatusView view;
@@ -281,7 +289,7 @@ TEST_F(ReportPage, StatusIsReadableFromAcrossTheRoom) {
   view.headline = "WITHIN LIMITS: spacing, probing, flatness";
   for (const Browser::Window& window :
        {Browser::Window{1920, 1080}, Browser::Window{1024, 768}, Browser::Window{390, 844}}) {
-    open(status_html(view, test_options()), window);
+    open(resting(status_html(view, test_options())), window);
     const double size =
         value("parseFloat(getComputedStyle(document.querySelector('h1')).fontSize)");
     EXPECT_GE(size, window.width > window.height ? 0.12 * window.height : 40) << window.width;

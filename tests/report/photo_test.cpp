@@ -23,7 +23,7 @@ using testing::HasSubstr;
 using testing::Not;
 
 using Color = std::array<int, 3>;
-constexpr Color kRed{220, 20, 20}, kBlue{20, 20, 220}, kGray{128, 128, 128};
+constexpr Color kRed{220, 20, 20}, kBlue{20, 20, 220};
 
 void block(Raster& image, int x0, int y0, const Color& color) {
   for (int y = y0; y < y0 + 16; ++y)

@@ -377,7 +377,7 @@ void conclude(Results& r, SampleCase which) {
 
 Results sample_results(SampleCase which, int extra_balls) {
   Maker m;
-  m.scale = which == SampleCase::outside ? 2.4 : which == SampleCase::undecided ? 1.75 : 1;
+  m.scale = which == SampleCase::outside ? 2.4 : which == SampleCase::undecided ? 1.21 : 1;
   describe(m.r.session);
   add_artefacts(m.r.session);
   for (const char* id :
