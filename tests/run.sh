@@ -1,6 +1,6 @@
 #!/bin/sh
-# Installs what is missing, builds, and runs every test. `tests/run.sh --ci` adds the format check,
-# makes warnings errors and runs the tests once more under AddressSanitizer and UBSan.
+# Installs what is missing, builds, and runs every test. `tests/run.sh --ci` adds the format check
+# and clang-tidy, makes warnings errors and runs the tests once more under AddressSanitizer and UBSan.
 set -eu
 here=$(cd "$(dirname "$0")/.." && pwd)
 echo "Rigproof tests: needs administrator rights when packages are missing; about 10 minutes the"
@@ -33,6 +33,9 @@ cmake --install "$here/build" --prefix "$installed" >/dev/null
   RIGPROOF_HOME="$installed/home" bin/rigproof new s --rig R12/300 --yes --quiet)
 
 if [ $ci -eq 1 ]; then
+  echo "== clang-tidy on what changed"
+  sh "$here/tests/tidy.sh"
+
   echo "== AddressSanitizer and UBSan"
   # shellcheck disable=SC2086
   cmake -S "$here" -B "$here/build-asan" -G Ninja $launcher -DCMAKE_CXX_COMPILER=clang++-19 \

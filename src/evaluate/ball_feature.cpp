@@ -187,10 +187,10 @@ std::vector<BallFeature> evaluate_balls(const Scan& scan,
   std::vector<Task> tasks;
   std::vector<Region> regions;
   for (std::size_t i = 0; i < balls.size(); ++i) {
-    const bool held = i < context.holders.size() && context.holders[i];
+    const auto holder = i < context.holders.size() ? &context.holders[i] : nullptr;
     tasks.push_back({balls[i],
                      i < diameters.size() ? diameters[i] : 0,
-                     held ? &*context.holders[i] : nullptr,
+                     holder && *holder ? &**holder : nullptr,
                      rules,
                      context});
     regions.push_back(region(tasks.back()));

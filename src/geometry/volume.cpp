@@ -94,9 +94,8 @@ Vec3 zone_center(const Volume& volume, const std::string& id) {
                 "unknown zone \"" + id + "\"",
                 "Zones are {near, mid, far}-{top, middle, bottom}-{left, centre, right}.");
   const int i = static_cast<int>(it - ids.begin());
-  const double third_of = 2.0 / 3;
-  return volume.from_normalized(
-      {(i % 3 - 1) * third_of, (i / 3 % 3 - 1) * third_of, (i / 9 - 1) * third_of});
+  const Eigen::Vector3i steps(i % 3 - 1, i / 3 % 3 - 1, i / 9 - 1);
+  return volume.from_normalized(steps.cast<double>() * (2.0 / 3));
 }
 
 }  // namespace rigproof

@@ -198,8 +198,9 @@ BallEvidence gather_evidence(const Scene& scene,
   }
   BallEvidence e;
   if (on_count == 0) return e;
-  const Vec3 towards = scene.sensor() ? Vec3((*scene.sensor() - ball.sphere.center).normalized())
-                                      : Vec3(-Vec3::UnitZ());
+  const std::optional<Vec3>& sensor = scene.sensor();
+  const Vec3 towards =
+      sensor ? Vec3((*sensor - ball.sphere.center).normalized()) : Vec3(-Vec3::UnitZ());
   // Bins as fine as the points allow: a few points each on the part that was seen.
   constexpr double kMostBins = 1500, kSeenBins = 45;
   const double seen = 1 - raw.norm() / static_cast<double>(on_count);

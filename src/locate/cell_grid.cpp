@@ -31,7 +31,7 @@ std::uint64_t CellGrid::hash(std::uint64_t key) {
 }
 
 CellGrid::Key CellGrid::key_of(const CellAddress& a) {
-  const auto u = [](int v) { return static_cast<std::uint64_t>(v + kCellReach); };
+  const auto u = [](int v) { return static_cast<std::uint64_t>(v) + kCellReach; };
   const std::uint64_t x = u(a[0]), y = u(a[1]), z = u(a[2]);
   const std::uint64_t block = (x >> 2) | (y >> 2) << 19 | (z >> 2) << 38;
   return block << 6 | (x & 3) | (y & 3) << 2 | (z & 3) << 4;

@@ -128,7 +128,8 @@ Measured measure(const Scene& scene, int index, const FlatRegion& region) {
   Measured m;
   m.plate.plane = refine_plane(points, region.plane, m.plate.scatter_mm);
   Plane& plane = m.plate.plane;
-  if (scene.sensor() ? plane.normal.dot(*scene.sensor() - plane.point) < 0 : plane.normal.z() > 0)
+  const std::optional<Vec3>& sensor = scene.sensor();
+  if (sensor ? plane.normal.dot(*sensor - plane.point) < 0 : plane.normal.z() > 0)
     plane.normal = -plane.normal;
 
   // The rim lies in cells that did not join, because their patches look over the edge: points of
