@@ -129,9 +129,9 @@ TEST(Report, GivesTheSameBytesAgainWithoutTheScansAndOtherLanguagesAndUnits) {
   EXPECT_THAT(page, HasSubstr("µin"));
   EXPECT_FALSE(fs::exists(dir / "customer/certificate-de.pdf"));
   // The session before this one beside it: here the same, so that every value comes twice.
-  const ProgramRun after = run_program(
+  const ProgramRun beside = run_program(
       {"report", dir / "s", "--after", assessed(), "--out", dir / "after", "--lang", "en"});
-  ASSERT_EQ(after.code, 0) << after.err;
+  ASSERT_EQ(beside.code, 0) << beside.err;
   const std::string sheet = contents(dir / "after/handover.html");
   const std::size_t arrow = sheet.find(" → ");
   ASSERT_NE(arrow, std::string::npos);
