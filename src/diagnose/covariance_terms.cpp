@@ -105,7 +105,7 @@ void ObservationModel::noise_terms(const Observations& from) {
         if (listed.id == ball.ball) form = listed.form_mm;
     const double area = pooled_area(from, ball.noise_area);
     of_ball.push_back(ball.covariance * (noise_ratio_ * area / ball.noise_area) +
-                      form_covariance(caps_[i], form));
+                      ball.stray_covariance + form_covariance(caps_[i], form));
   }
   // Every length and diameter as a linear form of its balls' (center, radius).
   const auto gain = [&](const Observation& row, int ball) -> Eigen::Vector4d {

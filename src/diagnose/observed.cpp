@@ -66,6 +66,9 @@ ObservedBall observe(const BallFeature& f,
   out.cap_axis = f.cap_axis;
   out.cap_half_angle_deg = f.cap_half_angle_deg;
   out.covariance = f.covariance;
+  // What scatters beyond the matching noise, as stray points do, has no correlation.
+  const double rms = f.fit.residuals.rms, excess = rms * rms - f.noise.sd_mm * f.noise.sd_mm;
+  if (excess > 0) out.stray_covariance = f.fit.cofactor * excess;
   out.noise_area = f.noise.area;
   return out;
 }

@@ -18,6 +18,8 @@ struct ObservedBall {
   double cap_half_angle_deg = 60;                        ///< of the points that gave the fit
   Eigen::Matrix4d covariance = Eigen::Matrix4d::Zero();  ///< of (center, radius), mm²
   double noise_area = 1;  ///< correlation area that is in `covariance`
+  /// Of points that scatter beyond the noise, mm².
+  Eigen::Matrix4d stray_covariance = Eigen::Matrix4d::Zero();
 };
 
 /// What a diagnosis keeps of an evaluated plate: mean deviations of patches, u fastest, without the

@@ -162,7 +162,9 @@ const std::vector<Spoiler>& spoilers() {
        false,
        "Shorten the exposure, shade the room's light, clean the lenses"},
       {"ripple", false, "Shorten the exposure and check the projector's brightness"},
-      {"smoothed", false, "Export without filters: smoothing hides what form would tell"},
+      {"smoothed",
+       true,
+       "Export without filters and repeat the test: smoothing draws balls inwards"},
       {"thinned", false, "Export every point: fewer points say less about form"},
       {"tails-cut", false, "Export without removing outliers: cut tails hide what form would tell"},
   };

@@ -61,6 +61,23 @@ void Statistics::add_rig(const TrialRig& rig, int sessions, std::uint64_t seed) 
   add_pairs(rig, std::max(1, sessions / 4), seed + 2'000'000);
 }
 
+void Statistics::add(const Statistics& o) {
+  for (const auto& [fault, by_multiple] : o.by_fault)
+    for (const auto& [multiple, tally] : by_multiple) by_fault[fault][multiple].add(tally);
+  for (const auto& [planted, row] : o.confusion)
+    for (const auto& [named, n] : row) confusion[planted][named] += n;
+  for (const auto& [rig, of_rig] : o.limits) limits[rig].insert(of_rig.begin(), of_rig.end());
+  units.insert(o.units.begin(), o.units.end());
+  left_out.insert(o.left_out.begin(), o.left_out.end());
+  clean += o.clean;
+  clean_named += o.clean_named;
+  pairs += o.pairs;
+  pairs_named += o.pairs_named;
+  whole.add(o.whole);
+  whole_clean += o.whole_clean;
+  whole_clean_named += o.whole_clean_named;
+}
+
 void Statistics::add_whole(const TrialRig& rig, int sessions, std::uint64_t seed) {
   for (std::size_t i = 0; i < rig.signatures.size(); ++i) {
     const Signature& s = rig.signatures[i];

@@ -34,6 +34,7 @@ struct Statistics {
   void add_rig(const TrialRig& rig, int sessions, std::uint64_t seed);
   /// Every fault `sessions` times at three times its limit, and five times as many clean ones.
   void add_whole(const TrialRig& rig, int sessions, std::uint64_t seed);
+  void add(const Statistics& other);
   std::string markdown(int sessions, std::uint64_t seed) const;
 
  private:

@@ -114,16 +114,17 @@ added with the covariance that it has. Nothing is rendered. {sessions} sessions 
 size, first seed {seed}.
 
 - Clean sessions: {clean}, of which a fault is named in {clean_named}.
-- Sessions with one fault: {trials}. Left out, because the rays would miss each other by more than a
-  pixel and the rig would lose its matches:{gaps}
+- Sessions with one fault: {trials}. Left out where the rays would miss each other by more than a
+  pixel, so that a rig would lose its matches (5 times the limit, some at 3):{gaps}
 - Sessions with two faults of three times their limits, of cosine below 0.9: {pairs}, both named in
   {pairs_named}.
 
 {whole}
-Board pitch, board temperature and baseline count as one fault (`baseline`), pitch and roll of a
-camera as one (`pitch`): no scan tells them apart. "First" counts the fault itself or one whose
-signature has a cosine of 0.95 and more with it in that session. The set of causes counts each
-zone of a dent by itself. "Standardised" is the root mean square of (coefficient − planted)/u.
+Board pitch, board temperature and baseline count as one fault (`baseline`): no scan tells them
+apart. Pitch and roll of a camera count as one (`pitch`): they differ only by what a matcher that
+follows believed epipolar lines makes of the gap between the rays. "First" counts the fault itself
+or one whose signature has a cosine of 0.95 and more with it in that session. The set of causes
+counts each zone of a dent by itself. "Standardised" is the root mean square of (coefficient − planted)/u.
 
 ## One fault
 

@@ -74,8 +74,8 @@ Diagnosis diagnose_trial(const TrialRig& rig,
   if (depth == Depth::observations) return diagnose(observed_session(prepare(scenario), seed));
   scenario.step = 0;
   scenario.points = kWholePoints;
-  const auto folder =
-      std::filesystem::temp_directory_path() / ("rigproof-trial-" + std::to_string(getpid()));
+  const auto folder = std::filesystem::temp_directory_path() /
+                      ("rigproof-trial-" + rig.name + "-" + std::to_string(getpid()));
   std::filesystem::remove_all(folder);
   simulate(scenario, folder);
   const Diagnosis d = assess(load_session(folder)).diagnosis;
