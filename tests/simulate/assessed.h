@@ -2,6 +2,8 @@
 
 #include <filesystem>
 
+#include <unistd.h>
+
 #include "assess/assess.h"
 #include "simulate/simulate.h"
 
@@ -16,7 +18,8 @@ struct Assessed {
 /// The files are removed again.
 inline Assessed assessed_with_limits(const Scenario& scenario, const std::string& name) {
   namespace fs = std::filesystem;
-  const fs::path folder = fs::temp_directory_path() / ("rigproof_assessed_" + name);
+  const fs::path folder =
+      fs::temp_directory_path() / ("rigproof_assessed_" + name + "_" + std::to_string(::getpid()));
   fs::remove_all(folder);
   Assessed out;
   out.truth = simulate(scenario, folder).truth;
