@@ -70,7 +70,9 @@ Descent descend(const Points& points,
       at.stop = FitStop::max_iterations;
       return at;
     }
-    const double bound = at.sums.dd * (1 + 1e-12) + at.sums.weight * noise * noise;
+    // As much more as rounding of every residual can make of the same sum.
+    const double root = std::sqrt(at.sums.dd) + std::sqrt(at.sums.weight) * noise;
+    const double bound = root * root * (1 + 1e-12);
     for (int halving = 0;; ++halving, step *= 0.5) {
       const Sphere trial{at.sphere.center + step.head<3>(), at.sphere.radius + step[3]};
       const SphereSums sums = sphere_sums(points, trial.center, trial.radius, {}, options.threads);
