@@ -7,7 +7,7 @@ seeds=${1:-50}
 echo "Rigproof slow statistics: $((7 * seeds)) sessions, about $((7 * seeds / 10 + 1)) minutes on two free cores."
 sh "$here/demo_scans/packages.sh" tests
 cmake -S "$here" -B "$here/build" -G Ninja >/dev/null
-cmake --build "$here/build" --target ufit_scatter clean_sessions test_app
+cmake --build "$here/build" --target ufit_scatter clean_sessions plan_statistics test_app
 export RIGPROOF_SHARE="$here"
 start=$(date +%s)
 failed=0
@@ -20,6 +20,16 @@ dense=$(((seeds + 4) / 5))
 # Clean sessions of every rig and procedure end within limits: no stop, no false warning.
 "$here/build/tests/simulate/clean_sessions" "$dense" 40000 || failed=1
 "$here/build/tests/simulate/clean_sessions" 1 300000 || failed=1
+
+# Plans of five rigs are seen when rendered; their detection limits hold.
+for rig in R06 R09 R12 R15 R21; do
+  "$here/build/tests/plan/plan_statistics" visible $rig || failed=1
+done
+runs=$((4 * seeds))
+"$here/build/tests/plan/plan_statistics" clean R12 "$runs" || failed=1
+for fault in toe-in focal-left radial-both; do
+  "$here/build/tests/plan/plan_statistics" detect R12 $fault "$runs" || failed=1
+done
 
 # Two hundred kills each of assess, seal and store writes: nothing is lost, the next run works.
 RIGPROOF_KILLS=200 "$here/build/tests/app/test_app" --gtest_filter='Mishaps.*Killed*' || failed=1

@@ -56,6 +56,20 @@ std::string characteristic_line(const CharacteristicResult& c) {
   return line + fmt::format("  ({})", safe(worst.value.scan));
 }
 
+/// The whole of an interim check of a folder in one line.
+void print_interim(const Console& console, const Results& r) {
+  std::string line = fmt::format(
+      "{}/{} interim: {}", safe(r.session.rig.id), safe(r.session.field_name), safe(r.headline));
+  for (const auto& c : r.characteristics) {
+    if (c.worst < 0) continue;
+    const auto& worst = c.values[static_cast<std::size_t>(c.worst)];
+    line += fmt::format(" · {} {}", c.id, micrometres(worst.value.value));
+    if (worst.decision) line += fmt::format(" of {}", micrometres(worst.decision->limit));
+  }
+  console.result(r.simulated ? line + " · SIMULATED" : line);
+  console.talk("Next: " + safe(r.next_step));
+}
+
 void print_people(const Console& console, const Results& r, const fs::path& written) {
   console.result(console.bold(safe(r.headline)));
   if (r.simulated) console.result("SIMULATED: no real rig was tested");
@@ -94,6 +108,8 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   log_to_history(results, console);
   if (console.json)
     console.result(report.results_text);
+  else if (!is_session && session.kind == "interim" && !console.verbose)
+    print_interim(console, results);
   else
     print_people(console, results, written);
   const int code = exit_code(results.verdict);

@@ -5,6 +5,7 @@
 
 #include <sys/stat.h>
 
+#include "app/known_artefacts.h"
 #include "base/error.h"
 #include "base/input_file.h"
 
@@ -88,19 +89,20 @@ fs::path free_folder(const std::string& name) {
 
 Session write_bare_session(const BareFolder& bare) {
   const std::vector<fs::path> files = scan_files(bare.folder);
-  if (!bare.sizes.any())
+  if (!bare.sizes.any() && bare.rig.empty())
     throw Error(ErrorKind::usage,
                 "nothing says which artefact the scans in " + display(bare.folder) + " show",
-                "Add its size: --bar 250, --ball 30 or --plate 300x200.");
+                "Add its size: --bar 250, --ball 30 or --plate 300x200; or the rig, and registered "
+                "artefacts are recognised: --rig R12/300.");
   Session session;
   session.kind = bare.kind;
   session.procedure =
       load_procedure(find_input("procedures", bare.kind == "interim" ? "interim" : "half-hour"));
   session.procedure.demand.closing_repeat = false;  // a bare folder has no order to close
-  session.artefacts = bare.sizes.artefacts();
   session.limits = limits_for(bare);
   session.limits_given = bare.limit_mm.has_value();
   take_rig(bare, session);
+  session.artefacts = bare.sizes.any() ? bare.sizes.artefacts() : artefacts_in(files, session);
   session.date = newest_day(files);
   session.folder = free_folder("rigproof-" + to_string(*session.date));
   session.id = session.folder.string();

@@ -8,6 +8,7 @@
 #include "app/explain_command.h"
 #include "app/look_command.h"
 #include "app/new_command.h"
+#include "app/plan_command.h"
 #include "app/redo_command.h"
 #include "app/report_command.h"
 #include "app/rigs_command.h"
@@ -15,6 +16,7 @@
 #include "app/selftest_command.h"
 #include "app/simulate_command.h"
 #include "app/trend_command.h"
+#include "app/watch_command.h"
 
 int main(int argc, char** argv) {
   std::setlocale(LC_ALL, "C");  // numbers are read and written with a point, whatever the locale
@@ -28,6 +30,8 @@ int main(int argc, char** argv) {
                            selftest_command(),
                            add_command(),
                            new_command(),
+                           plan_command(),
+                           watch_command(),
                            trend_command(),
                            rigs_command(),
                            seal_command(),

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "assess/diagnosing.h"
+#include "assess/earlier_run.h"
 #include "assess/judging.h"
 #include "assess/scan_pass.h"
 #include "assess/selftest.h"
@@ -49,12 +50,12 @@ ScanPassInput pass_input(const Session& session,
 }
 
 /// A withdrawn scan is listed with its hash and reason and gives no value.
-void withdraw(ScanPass& pass, const std::string& reason, std::vector<Finding>& findings) {
+void withdraw(ScanPass& pass, const std::string& reason) {
   pass.record.status = ScanStatus::withdrawn;
   pass.record.reason = reason;
   pass.values.clear();
   pass.placed.clear();
-  findings.push_back(make_finding(
+  pass.findings.push_back(make_finding(
       "withdrawn", {{"scan", pass.record.file}, {"reason", reason}}, pass.record.file));
 }
 
@@ -79,10 +80,23 @@ std::string calibration_digest(const Session& session, std::vector<InputRecord>&
   return files.size() == 1 ? inputs.back().sha256 : sha256_hex(lines);
 }
 
+/// What changed since the session was first evaluated, and what the temperature log says.
+std::vector<Finding> history_findings(const Session& session, const std::string& calibration) {
+  std::vector<Finding> out;
+  if (const auto earlier = first_run(session.folder))
+    out = changed_since(*earlier, session.limits.rule, calibration);
+  if (!session.environment.log.empty())
+    if (const auto jump =
+            temperature_jump(load_temperature_log(session.folder / session.environment.log)))
+      out.push_back(*jump);
+  return out;
+}
+
 void record_input_files(const Session& session, std::vector<InputRecord>& inputs) {
   std::vector<fs::path> files;
   std::error_code ec;
-  for (const char* name : {"session.toml", "rig.toml", "limits.toml", "procedure.toml"})
+  for (const char* name :
+       {"session.toml", "rig.toml", "limits.toml", "procedure.toml", "plan.toml"})
     if (fs::is_regular_file(session.folder / name, ec)) files.push_back(session.folder / name);
   for (const auto& entry : fs::directory_iterator(session.folder / "artefacts", ec))
     if (entry.is_regular_file(ec)) files.push_back(entry.path());
@@ -107,6 +121,27 @@ std::string to_string(ScanStatus status) {
   return "";
 }
 
+ScanPass assess_scan(const Session& session, const fs::path& file, const AssessOptions& options) {
+  ScanPass pass = pass_scan(pass_input(session, file, options));
+  const ScanOverride* o = override_of(session, pass.record.file);
+  if (o && !o->withdrawn.empty()) withdraw(pass, o->withdrawn);
+  return pass;
+}
+
+void judge_together(Results& results, std::vector<ScanPass>& passes) {
+  std::uint64_t meshes = 0, vertices = 0;
+  for (const ScanPass& pass : passes) {
+    results.findings.insert(results.findings.end(), pass.findings.begin(), pass.findings.end());
+    for (const auto& [phase, seconds] : pass.timings) results.timings[phase] += seconds;
+    results.inputs.push_back({pass.record.file, pass.record.sha256, pass.record.bytes});
+    results.scans.push_back(pass.record);
+    if (pass.record.faces > 0) ++meshes, vertices += pass.record.points;
+  }
+  if (const auto mesh = mesh_finding(meshes, vertices, results.session.rig))
+    results.findings.push_back(*mesh);
+  judge_session(results, passes);
+}
+
 Results assess(const Session& session, const AssessOptions& options) {
   if (session.scans.empty())
     throw Error(ErrorKind::missing,
@@ -119,26 +154,15 @@ Results assess(const Session& session, const AssessOptions& options) {
   record_input_files(session, results.inputs);
   results.calibration_sha256 = calibration_digest(session, results.inputs);
   results.findings = identity_findings(session, !results.calibration_sha256.empty(), session.date);
+  for (const auto& more : history_findings(session, results.calibration_sha256))
+    results.findings.push_back(more);
 
   std::vector<ScanPass> passes;
   for (const auto& file : session.scans) {
-    ScanPass pass = pass_scan(pass_input(session, file, options));
-    results.findings.insert(results.findings.end(), pass.findings.begin(), pass.findings.end());
-    const ScanOverride* o = override_of(session, pass.record.file);
-    if (o && !o->withdrawn.empty()) withdraw(pass, o->withdrawn, results.findings);
-    for (const auto& [phase, seconds] : pass.timings) results.timings[phase] += seconds;
-    results.inputs.push_back({pass.record.file, pass.record.sha256, pass.record.bytes});
-    results.scans.push_back(pass.record);
-    passes.push_back(std::move(pass));
+    passes.push_back(assess_scan(session, file, options));
     if (options.progress) options.progress(passes.back().record.file);
   }
-  std::uint64_t meshes = 0, vertices = 0;
-  for (const auto& scan : results.scans)
-    if (scan.faces > 0) ++meshes, vertices += scan.points;
-  if (const auto mesh = mesh_finding(meshes, vertices, session.rig))
-    results.findings.push_back(*mesh);
-
-  judge_session(results, passes);
+  judge_together(results, passes);
   if (options.diagnosis) diagnose_session(results, passes);
   results.selftest = std::ranges::all_of(run_selftest(), &SelfCheck::passed) ? "passed" : "failed";
   return results;

@@ -3,6 +3,7 @@
 #include <functional>
 
 #include "assess/results.h"
+#include "assess/scan_pass.h"
 
 namespace rigproof {
 
@@ -16,5 +17,12 @@ struct AssessOptions {
 /// The main job: every scan of the session located, fitted and evaluated, then judged together. A
 /// bad scan is a finding; Error only for what makes the whole session unusable.
 Results assess(const Session& session, const AssessOptions& options = {});
+
+/// Its two steps, for a session whose scans arrive one by one: one scan as the session describes
+/// it, and all of them judged together, added to what `results` already says of the session.
+ScanPass assess_scan(const Session& session,
+                     const std::filesystem::path& file,
+                     const AssessOptions& options = {});
+void judge_together(Results& results, std::vector<ScanPass>& passes);
 
 }  // namespace rigproof

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "assess/retest.h"
 #include "assess/session_evidence.h"
 #include "evaluate/characteristic.h"
 #include "judge/joint.h"
@@ -112,12 +113,13 @@ void decide_all(CharacteristicResult& c,
     for (const auto& value : pass.values) {
       if (value.id != c.id) continue;
       JudgedValue judged{value, std::nullopt};
-      if (limit && !is_information(session, value))
+      const bool superseded = pass.record.status == ScanStatus::superseded;
+      if (limit && !superseded && !is_information(session, value))
         judged.decision =
             decide(value, limit->at(value.nominal_length), limits.rule, limits.guard_mm);
       const auto& d = judged.decision;
       const std::pair<bool, double> weight{d.has_value(), d ? d->ratio : std::abs(value.value)};
-      if (weight > most) {
+      if (!superseded && weight > most) {
         most = weight;
         c.worst = static_cast<int>(c.values.size());
       }
@@ -158,7 +160,7 @@ std::vector<KindProgress> progress_of(const Session& session,
                                            : demand.plate;
     p.done = positions.of(kind);
     if (const Field* field = session.field(); field && p.present && p.done < p.needed)
-      p.missing = missing_positions(session.procedure.positions, kind, placed, field->volume);
+      p.missing = missing_positions(positions_of(session), kind, placed, field->volume);
     out.push_back(std::move(p));
   }
   return out;
@@ -249,13 +251,16 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
   const Volume* volume = session.field() ? &session.field()->volume : nullptr;
   pool_noise(results.scans, passes);
   for (auto& pass : passes) gate_repeatability(session, pass, results.findings);
+  add(results.findings, apply_retest_rule(session, passes, SamePlace::for_volume(volume)));
   for (std::size_t i = 0; i < passes.size(); ++i) {
     results.scans[i].status = passes[i].record.status;
     results.scans[i].reason = passes[i].record.reason;
   }
 
   add(results.findings, session_evidence(session, passes));
-  add(results.findings, surface_bias(session, passes));
+  // A filter makes balls smaller as well.
+  if (std::ranges::find(results.findings, "smoothed", &Finding::id) == results.findings.end())
+    add(results.findings, surface_bias(session, passes));
   characterise(results, passes);
 
   std::vector<PlacedArtefact> placed;
@@ -276,6 +281,7 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
         artefact_findings(artefact, session.limits, session.procedure, volume, session.date));
   add(results.findings,
       environment_findings(session.environment, session.artefacts, session.limits));
+  add(results.findings, support_findings(session.environment, session.artefacts));
   std::vector<std::string> evaluated;
   for (const auto& c : results.characteristics)
     if (!c.values.empty()) evaluated.push_back(c.id);

@@ -7,6 +7,7 @@
 #include "assess/feature_record.h"
 #include "base/input_file.h"
 #include "evaluate/characteristic.h"
+#include "evidence/holder_cone.h"
 #include "judge/artefact_match.h"
 #include "judge/evidence_gates.h"
 #include "judge/scan_gates.h"
@@ -121,13 +122,12 @@ Evaluated evaluate(const Scan& scan,
                    const std::vector<BallSighting>& balls,
                    const std::vector<double>& diameters,
                    const std::vector<PlateSighting>& plates,
-                   const Artefact* artefact = nullptr) {
+                   const Artefact* artefact = nullptr,
+                   const std::vector<std::optional<Holder>>& holders = {}) {
   ZoneContext context = zone_context(in);
   context.minimum_zones = in.information && !plates.empty();
-  if (artefact) {
-    context.plates = {{artefact->length_mm, artefact->width_mm, artefact->border_mm}};
-    context.holders.assign(balls.size(), artefact->holder);
-  }
+  if (artefact) context.plates = {{artefact->length_mm, artefact->width_mm, artefact->border_mm}};
+  context.holders = holders;
   Evaluated out;
   if (!balls.empty())
     out.balls = evaluate_balls(scan, balls, diameters, in.procedure->zones, context);
@@ -148,7 +148,16 @@ void pass_balls(const Scan& scan,
     sightings.push_back(sighting.balls[static_cast<std::size_t>(match.balls[i])]);
     diameters.push_back(artefact.balls[i].diameter.mm);
   }
-  const Evaluated evaluated = evaluate(scan, in, sightings, diameters, {}, &artefact);
+  // Where none is declared, a holder may be found: the zone is then taken again without its cone.
+  std::vector<std::optional<Holder>> holders(sightings.size(), artefact.holder);
+  Evaluated evaluated = evaluate(scan, in, sightings, diameters, {}, &artefact, holders);
+  std::vector<std::size_t> strays;
+  for (const BallFeature& ball : evaluated.balls) strays.push_back(ball.strays);
+  if (!artefact.holder) {
+    for (std::size_t i = 0; i < holders.size(); ++i) holders[i] = find_holder(evaluated.balls[i]);
+    if (std::ranges::any_of(holders, [](const auto& h) { return h.has_value(); }))
+      evaluated = evaluate(scan, in, sightings, diameters, {}, &artefact, holders);
+  }
   std::vector<const BallFeature*> by_ball(artefact.balls.size(), nullptr);
   PlacedArtefact placed = place_of(in, artefact);
   std::size_t next = 0;
@@ -172,14 +181,16 @@ void pass_balls(const Scan& scan,
   }
   for (const BallFeature& ball : evaluated.balls)
     placed.ball_radius = std::max(placed.ball_radius, ball.fit.sphere.radius);
-  for (std::size_t i = 0; i < by_ball.size(); ++i)
-    if (by_ball[i])
-      add_ball(pass.evidence,
-               *by_ball[i],
-               artefact.serial,
-               artefact.balls[i].id,
-               placed.touches.back() - placed.touches.front(),
-               cameras_of(in));
+  for (std::size_t i = 0, k = 0; i < by_ball.size(); ++i) {
+    if (!by_ball[i]) continue;
+    add_ball(pass.evidence,
+             *by_ball[i],
+             artefact.serial,
+             artefact.balls[i].id,
+             placed.touches.back() - placed.touches.front(),
+             cameras_of(in));
+    pass.evidence.features.back().strays = strays[k++];
+  }
   for (const Vec3& c : placed.touches)
     placed.center += c / static_cast<double>(placed.touches.size());
   if (placed.touches.size() > 1)
@@ -281,7 +292,6 @@ ScanPass pass_scan(const ScanPassInput& in) {
   record_facts(pass.record, *scan);
   pass.evidence.scan = in.name;
   pass.evidence.fingerprint = fingerprint(*scan);
-  add(pass.findings, file_findings(scan->facts(), *in.rig, in.name));
 
   start = Clock::now();
   LocateRequest request = request_for(*in.artefacts);
@@ -294,7 +304,14 @@ ScanPass pass_scan(const ScanPassInput& in) {
     pass_anything(*scan, in, sighting, pass);
   } else {
     const Recognition recognition = recognise(sighting, *in.artefacts, in.named_artefact);
-    add(pass.findings, recognition_findings(recognition, sighting, in.name));
+    const auto instead =
+        recognition.found.empty() && !recognition.one_ball
+            ? what_else_was_seen(sighting, *in.artefacts, in.options.unit_mm, in.name)
+            : std::nullopt;
+    if (instead)
+      pass.findings.push_back(*instead);
+    else
+      add(pass.findings, recognition_findings(recognition, sighting, in.name));
     if (!recognition.ambiguous)
       for (const Recognised& match : recognition.found) {
         pass.record.artefact = match.artefact->serial;
@@ -309,6 +326,9 @@ ScanPass pass_scan(const ScanPassInput& in) {
         in.field->volume,
         pass.placed.empty() ? pass.record.features.front().center : pass.placed.front().center);
   check_name(in, pass);
+  double missing = 0;
+  for (const auto& feature : pass.evidence.features) missing = std::max(missing, feature.missing);
+  add(pass.findings, file_findings(scan->facts(), *in.rig, in.name, missing));
   add(pass.findings, evidence_findings(pass.evidence, *in.procedure));
   pass.timings["fit"] = seconds_since(start);
   finish(pass, *scan);

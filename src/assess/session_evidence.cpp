@@ -1,5 +1,7 @@
 #include "assess/session_evidence.h"
 
+#include <algorithm>
+
 #include "judge/evidence_gates.h"
 
 namespace rigproof {
@@ -12,9 +14,14 @@ std::vector<Finding> session_evidence(const Session& session, const std::vector<
   for (const auto& pass : passes)
     if (pass.record.status != ScanStatus::withdrawn) evidence.scans.push_back(&pass.evidence);
   std::vector<Finding> out = same_measurement_findings(evidence);
-  for (const auto& more :
-       {noise_findings(evidence), processing_findings(evidence), bump_findings(evidence)})
+  const auto add = [&](const std::vector<Finding>& more) {
     out.insert(out.end(), more.begin(), more.end());
+  };
+  add(noise_findings(evidence));
+  // What is not measured has no marks of processing.
+  if (std::ranges::find(out, "too-perfect", &Finding::id) != out.end()) return out;
+  add(processing_findings(evidence));
+  add(bump_findings(evidence));
   return out;
 }
 

@@ -113,11 +113,11 @@ std::vector<double> errors_of(const TestValue& value, const MonteCarloOptions& o
 }
 
 // δ = ½·10^l where u = c·10^l with two digits of c (JCGM 101, 7.9.2); with finite ν the standard
-// uncertainty of u itself, u/√(2ν) (JCGM 100, E.4.3), where that is more.
+// uncertainty of U itself, U/√(2ν) (JCGM 100, E.4.3), where that is more.
 double tolerance_of(const TestValue& value) {
   if (!(value.u > 0)) return 0;
   const double digits = 0.5 * std::pow(10.0, std::floor(std::log10(value.u)) - 1);
-  return std::max(digits, value.dof ? value.u / std::sqrt(2 * *value.dof) : 0);
+  return std::max(digits, value.dof ? value.U / std::sqrt(2 * *value.dof) : 0);
 }
 
 // Standard error of the mean of one quantity over the sequences.

@@ -68,7 +68,7 @@ struct MonteCarloCheck {
   MonteCarloResult result;  ///< of the error, about zero
   std::size_t trials = 0;
   bool stable = false;  ///< the run met its own tolerance before the most trials were reached
-  /// δ of two significant digits of u, or u's own standard uncertainty u/√(2ν). mm
+  /// δ of two significant digits of u, or U's own standard uncertainty U/√(2ν). mm
   double tolerance = 0;
   double d_low = 0, d_high = 0;  ///< |ends of the interval − (∓ U)|
   bool agrees = false;           ///< both within δ

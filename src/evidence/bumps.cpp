@@ -13,13 +13,12 @@ namespace rigproof {
 namespace {
 
 constexpr double kPlaceDeg = 10;
-constexpr double kScatters = 2, kErrors = 6;
+constexpr double kScatters = 2;
 constexpr std::size_t kLeastPoints = 8;
-constexpr double kMedianError = 1.2533;  // of a median over that of a mean, normal distribution
 
 }  // namespace
 
-std::vector<Bump> find_bumps(const BallFeature& f, const Vec3& axis, double area) {
+std::vector<Bump> find_bumps(const BallFeature& f, const Vec3& axis) {
   std::vector<Bump> out;
   if (!(axis.norm() > 0)) return out;
   const Vec3 a = axis.normalized();
@@ -48,9 +47,7 @@ std::vector<Bump> find_bumps(const BallFeature& f, const Vec3& axis, double area
     if (n < kLeastPoints) continue;
     const auto middle = place.residuals.begin() + static_cast<std::ptrdiff_t>(n / 2);
     std::nth_element(place.residuals.begin(), middle, place.residuals.end());
-    const double error =
-        kMedianError * sd * std::sqrt(std::max(1.0, area) / static_cast<double>(n));
-    if (std::abs(*middle) < std::max(kScatters * sd, kErrors * error)) continue;
+    if (std::abs(*middle) < kScatters * sd) continue;
     const Vec3 d = place.sum.normalized();
     out.push_back({{d.dot(a), d.dot(b), d.dot(c)}, d, *middle});
   }

@@ -13,9 +13,8 @@ struct Bump {
   double height = 0;             ///< mm, median over the place
 };
 
-/// Places of about 10° whose median residual is beyond twice the scatter of the points and six of
-/// its own standard errors; `area` points carry one independent error. Without an axis nothing
-/// tells how the ball was turned: no bumps.
-std::vector<Bump> find_bumps(const BallFeature& ball, const Vec3& axis, double area);
+/// Places of about 10° with eight points or more whose median residual is beyond twice the scatter
+/// of the points. Without an axis nothing tells how the ball was turned: no bumps.
+std::vector<Bump> find_bumps(const BallFeature& ball, const Vec3& axis);
 
 }  // namespace rigproof

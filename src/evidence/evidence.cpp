@@ -45,6 +45,7 @@ void look(FeatureEvidence& e, const SeenSurface& s) {
   e.spacing = s.pitch;
   e.tails = tail_histogram(s.residuals);
   e.hand = grid_hand(s);
+  e.missing = missing_in_rows(s);
   // Form counts with the noise here: what bends the whole surface is no stray point.
   std::vector<double> along(s.points.size());
   for (std::size_t i = 0; i < along.size(); ++i) along[i] = s.along_view(i);
@@ -77,7 +78,7 @@ void add_ball(ScanEvidence& to,
     const SeenSurface surface = seen_surface(f);
     look(e, surface);
     e.hole = find_hole(f, cameras);
-    e.bumps = find_bumps(f, axis, f.noise.area);
+    e.bumps = find_bumps(f, axis);
     add_feature(to.fingerprint, surface);
     to.fingerprint.step = std::max(to.fingerprint.step, e.repeats.step);
   }

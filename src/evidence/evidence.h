@@ -29,10 +29,11 @@ struct FeatureEvidence {
   std::string artefact, ball;
   Vec3 center = Vec3::Zero();
   Vec3 axis = Vec3::Zero();  ///< of a bar, from its first ball to its last; zero without one
-  std::size_t points = 0, strays = 0;
-  double area = 1;     ///< correlation area A of the zone's noise, points
-  double scatter = 0;  ///< 68 % of |residual|, form included
-  double range = 0;    ///< extent of the feature, for what rounding may leave
+  std::size_t points = 0;
+  std::size_t strays = 0;  ///< with those of a holder that the zone was cut for
+  double area = 1;         ///< correlation area A of the zone's noise, points
+  double scatter = 0;      ///< 68 % of |residual|, form included
+  double range = 0;        ///< extent of the feature, for what rounding may leave
   LocalNoise noise;
   Repeats repeats;
   double least_distance = 0;  ///< near the smallest distance of neighbours; 0 unknown
@@ -42,7 +43,8 @@ struct FeatureEvidence {
   std::optional<Hole> hole;
   std::optional<Ripple> ripple;
   std::vector<Bump> bumps;
-  int hand = 0;  ///< of the file's grid order, see grid_hand()
+  int hand = 0;        ///< of the file's grid order, see grid_hand()
+  double missing = 0;  ///< share of the zone that is missing in its rows
 };
 
 /// Facts of one scan.

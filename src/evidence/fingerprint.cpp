@@ -10,8 +10,8 @@ namespace {
 
 constexpr std::size_t kInOrder = 512, kAbout = 1200;  // places a scan, points a feature
 constexpr double kSteps = 4, kNeighbourSteps = 1.5;
-constexpr double kOrderShare = 0.9, kNeighbourShare = 0.2;
-constexpr double kTells = 0.12;  // most that the tolerance may be of the noise
+constexpr double kOrderShare = 0.9, kNeighbourShare = 0.5;
+constexpr double kTells = 0.08;  // most that the tolerance may be of the noise
 constexpr double kInner = 0.85;  // of the radius looked at, whose neighbours are all there
 constexpr double kNear = 1.25;   // pitches to a neighbour
 constexpr int kLeastNeighbours = 3;
@@ -145,7 +145,8 @@ SameBy same_measurement(const Fingerprint& a, const Fingerprint& b) {
   const double tolerance = kSteps * std::max(a.exactness, b.exactness);
   if (same_order(a, b, std::max(tolerance, 2 * step))) return SameBy::order;
   const double near = kNeighbourSteps * std::max(a.exactness, b.exactness);
-  if (step == 0 && near < kTells * noise_of(a.about_neighbours) &&
+  if (step == 0 &&
+      near < kTells * std::min(noise_of(a.about_neighbours), noise_of(b.about_neighbours)) &&
       shared(a.about_neighbours, b.about_neighbours, near) > kNeighbourShare)
     return SameBy::neighbours;
   return SameBy::no;

@@ -9,4 +9,8 @@ namespace rigproof {
 /// mirrored export (or one written by columns); 0: no rows are seen.
 int grid_hand(const SeenSurface& surface);
 
+/// Share of the zone that is missing within its rows, from gaps of up to eight pitches; 0 for a
+/// file without rows.
+double missing_in_rows(const SeenSurface& surface);
+
 }  // namespace rigproof

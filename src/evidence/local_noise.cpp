@@ -27,26 +27,35 @@ double median(std::vector<double> values) {
   return *middle;
 }
 
-// Takes out the tilt, fitted to what lies within `bound`.
-void level(PatchPoints& p, double bound) {
-  Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
-  Eigen::Vector3d right = Eigen::Vector3d::Zero();
+using Terms = Eigen::Matrix<double, 6, 1>;
+
+// Tilt, and with six terms also what bends within the patch.
+Terms terms(const PatchPoints& p, std::size_t i) {
+  const double a = p.a[i], b = p.b[i];
+  return (Terms() << 1, a, b, a * a, a * b, b * b).finished();
+}
+
+// Takes out the first `used` terms, fitted to what lies within `bound`.
+void level(PatchPoints& p, double bound, int used) {
+  Eigen::Matrix<double, 6, 6> normal = Eigen::Matrix<double, 6, 6>::Zero();
+  Terms right = Terms::Zero();
   for (std::size_t i = 0; i < p.e.size(); ++i) {
     if (std::abs(p.e[i]) > bound) continue;
-    const Eigen::Vector3d row(1, p.a[i], p.b[i]);
+    const Terms row = terms(p, i);
     normal += row * row.transpose();
     right += row * p.e[i];
   }
-  const Eigen::Vector3d c = normal.ldlt().solve(right);
+  const Eigen::VectorXd c =
+      normal.topLeftCorner(used, used).ldlt().solve(right.head(used));
   if (!c.allFinite()) return;
-  for (std::size_t i = 0; i < p.e.size(); ++i) p.e[i] -= c[0] + c[1] * p.a[i] + c[2] * p.b[i];
+  for (std::size_t i = 0; i < p.e.size(); ++i) p.e[i] -= c.dot(terms(p, i).head(used));
 }
 
 // The second time without what stands off.
-void level(PatchPoints& p) {
+void level(PatchPoints& p, int used) {
   const double middle = median(p.e);
   for (double& e : p.e) e -= middle;
-  for (const double clip : {2 * kClip, kClip}) level(p, clip * robust_sd(p.e));
+  for (const double clip : {2 * kClip, kClip}) level(p, clip * robust_sd(p.e), used);
 }
 
 // Nearest to a place within `reach`, apart from point `not_this`; −1 for none.
@@ -140,7 +149,7 @@ LocalNoise local_noise(const SeenSurface& s) {
   std::vector<double> differences, sds, distances, separations;
   for (const auto& members : patches(s, kSide, kPatches)) {
     PatchPoints p = patch_points(s, members);
-    level(p);
+    level(p, 3);
     const double sd = robust_sd(p.e);
     const Vec3 place = middle_of(s, members);
     double cosine = 0;
@@ -149,6 +158,8 @@ LocalNoise local_noise(const SeenSurface& s) {
     if (!(sd > 0)) continue;
     sds.push_back(sd);
     second_differences(p, sd, differences);
+    // A bend that a filter leaves in a ball must not pass for a second layer.
+    level(p, 6);
     if (const Layers l = layers(p.e); l.two()) {
       distances.push_back(l.distance);
       separations.push_back(l.separation);

@@ -5,7 +5,8 @@
 #include "base/number.h"
 #include "inputs/characteristic_ids.h"
 #include "inputs/near_name.h"
-#include "inputs/session.h"
+#include "inputs/plan_file.h"
+#include "inputs/session_folder.h"
 #include "inputs/toml_reader.h"
 #include "inputs/toml_writer.h"
 
@@ -123,7 +124,7 @@ std::array<double, 3> three(const TomlTable& t, std::string_view key, double mos
   return {n[0], n[1], n[2]};
 }
 
-PlannedPosition read_position(const TomlTable& t, const Procedure& so_far) {
+PlannedPosition read_position(const TomlTable& t, const std::vector<PlannedPosition>& earlier) {
   PlannedPosition at;
   at.id = t.label("id");
   const std::string kind = t.word("artefact", kKinds);
@@ -140,7 +141,6 @@ PlannedPosition read_position(const TomlTable& t, const Procedure& so_far) {
   at.place = t.text("place", "");
   at.repeats = t.text("repeats", "");
   at.closing = !at.repeats.empty();
-  const auto& earlier = so_far.positions;
   if (std::ranges::find(earlier, at.id, &PlannedPosition::id) != earlier.end())
     t.fail_at(
         "id", "position \"" + at.id + "\" is listed twice", "Give every position its own id.");
@@ -151,13 +151,14 @@ PlannedPosition read_position(const TomlTable& t, const Procedure& so_far) {
                 "there is no earlier " + kind + " position \"" + at.repeats + "\"",
                 "The closing repeat names a position further up.");
   }
-  t.finish();
   return at;
 }
 
 void read_positions(const TomlTable& t, Procedure& p) {
-  for (const TomlTable& entry : t.tables("position", 1000))
-    p.positions.push_back(read_position(entry, p));
+  for (const TomlTable& entry : t.tables("position", 1000)) {
+    p.positions.push_back(read_position(entry, p.positions));
+    entry.finish();
+  }
   if (p.positions.empty()) return;
   const auto enough = [&](ArtefactKind kind, int demand) {
     if (count(p, kind) < demand)
@@ -274,6 +275,36 @@ Procedure load_procedure(const std::filesystem::path& file) {
   read_positions(t, p);
   t.finish();
   return p;
+}
+
+std::vector<PlanEntry> load_positions(const std::filesystem::path& file) {
+  const TomlTable t = TomlTable::load(file);
+  std::vector<PlannedPosition> earlier;
+  std::vector<PlanEntry> out;
+  for (const TomlTable& entry : t.tables("position", 1000)) {
+    earlier.push_back(read_position(entry, earlier));
+    out.push_back({earlier.back(), entry.text("serial", "")});
+    entry.finish();
+  }
+  t.finish();
+  return out;
+}
+
+std::vector<PlanEntry> positions_of(const Session& session) {
+  if (std::filesystem::exists(session.folder / "plan.toml"))
+    return load_positions(path_within(session.folder, "plan.toml"));
+  std::vector<PlanEntry> out;
+  for (const PlannedPosition& p : session.procedure.positions) out.push_back({p, ""});
+  return out;
+}
+
+std::string to_toml(const std::vector<PlanEntry>& positions) {
+  TomlWriter w;
+  for (const PlanEntry& at : positions) {
+    write_position(w, at);
+    w.text("serial", at.serial);
+  }
+  return w.str();
 }
 
 std::string to_toml(const Procedure& p) {

@@ -35,7 +35,8 @@ struct Stereo {
 /// The rig's own matching noise, written by the program from a good session.
 struct NoiseReference {
   double sd_mm = 0;
-  double area_px = 0;  ///< correlation area A = ∬ρ in points
+  double area_px = 0;   ///< correlation area A = ∬ρ in points
+  double pitch_px = 1;  ///< of these points, in camera pixels
   std::vector<double> lags;
   double second_difference_ratio = 0;
   std::string from;

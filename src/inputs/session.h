@@ -22,6 +22,8 @@ struct Environment {
   std::string measured_on;  ///< artefact | room | ""
   std::optional<double> soaked_h;
   std::string log;  ///< file name, relative to the session
+  /// How artefacts are supported in the test, by serial, where it is said.
+  std::map<std::string, std::string> support;
 };
 
 /// Optional words about one scan; every file in scans/ counts without being listed.
@@ -30,6 +32,8 @@ struct ScanOverride {
   std::string artefact, place;
   std::optional<std::array<double, 16>> transform;
   std::string withdrawn;  ///< reason; "" not withdrawn
+  /// The physical reason why a value outside its limit was measured again; "" it was not.
+  std::string retest;
 };
 
 /// A session folder, complete in itself.

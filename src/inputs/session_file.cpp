@@ -49,6 +49,16 @@ void read_environment(const TomlTable& root, const fs::path& folder, Environment
   t->finish();
 }
 
+/// [support] serial = "words". Read once the artefacts are known.
+void read_support(const TomlTable& root, Session& s) {
+  const auto t = root.maybe_table("support");
+  if (!t) return;
+  for (const Artefact& a : s.artefacts)
+    if (const std::string words = t->text(a.serial, ""); !words.empty())
+      s.environment.support[a.serial] = words;
+  t->finish();
+}
+
 /// A path that exists is a file or folder of the calibration; anything else is words.
 void read_calibration(const TomlTable& t, Session& s) {
   s.calibration = t.text("calibration", "");
@@ -115,6 +125,7 @@ void read_overrides(const TomlTable& root, Session& s) {
     ScanOverride o;
     o.file = scan_file(t, s);
     o.withdrawn = t.text("withdrawn", "");
+    o.retest = t.text("retest", "");
     o.artefact = artefact_serial(t, s);
     o.place = place_of(t);
     if (t.has("transform")) {
@@ -243,6 +254,7 @@ Session load_session(const std::filesystem::path& folder) {
   read_calibration(t, s);
   read_views(t, s);
   read_environment(t, folder, s.environment);
+  read_support(t, s);
   ScanListing listing = list_scans(folder);
   s.scans = std::move(listing.scans);
   s.skipped = std::move(listing.skipped);

@@ -41,15 +41,19 @@ std::string why_skipped(const fs::directory_entry& entry) {
   std::error_code ec;
   if (name.starts_with('.')) return "hidden";
   if (entry.is_directory(ec)) return "a folder";
-  for (const char* end :
-       {"~", ".tmp", ".temp", ".part", ".partial", ".crdownload", ".swp", ".lock"})
-    if (name.ends_with(end)) return "unfinished or temporary";
-  if (name.starts_with('~') || name.starts_with('#')) return "unfinished or temporary";
+  if (is_temporary_name(name)) return "unfinished or temporary";
   if (!entry.is_regular_file(ec)) return "not a regular file";
   return "";
 }
 
 }  // namespace
+
+bool is_temporary_name(const std::string& name) {
+  for (const char* end :
+       {"~", ".tmp", ".temp", ".part", ".partial", ".crdownload", ".swp", ".lock"})
+    if (name.ends_with(end)) return true;
+  return name.starts_with('.') || name.starts_with('~') || name.starts_with('#');
+}
 
 bool before_by_name(const std::string& a, const std::string& b) {
   std::size_t i = 0, j = 0;

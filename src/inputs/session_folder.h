@@ -14,6 +14,9 @@ std::filesystem::path path_within(const std::filesystem::path& folder, const std
 /// Error(config).
 void check_links_within(const std::filesystem::path& folder, const std::filesystem::path& below);
 
+/// Hidden, or the name of a file that somebody still writes: scan7.ply.part.
+bool is_temporary_name(const std::string& name);
+
 struct ScanListing {
   std::vector<std::filesystem::path> scans;  ///< folder/scans/name
   std::vector<std::string> skipped;          ///< "name: why"

@@ -35,6 +35,7 @@ void write_override(TomlWriter& w, const ScanOverride& o) {
   w.text("artefact", o.artefact);
   w.text("place", o.place);
   w.text("withdrawn", o.withdrawn);
+  w.text("retest", o.retest);
   if (!o.transform) return;
   w.line("transform = [");
   for (int i = 0; i < 4; ++i) {
@@ -100,6 +101,9 @@ std::string to_toml(const Session& s) {
   w.text("customer", s.customer);
   if (s.simulated) w.flag("simulated", true);
   write_environment(w, s.environment);
+  if (!s.environment.support.empty()) w.heading("[support]");
+  for (const auto& [serial, words] : s.environment.support)
+    w.line(toml_text(serial) + " = " + toml_text(words));
   for (const ScanOverride& o : s.overrides) write_override(w, o);
   return w.str();
 }

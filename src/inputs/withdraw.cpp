@@ -87,7 +87,7 @@ void withdraw_scan(const Session& session, const std::string& scan, const std::s
   if (listed)
     changed.overrides[static_cast<std::size_t>(it - session.overrides.begin())].withdrawn = why;
   else
-    changed.overrides.push_back({scan, "", "", std::nullopt, why});
+    changed.overrides.push_back({scan, "", "", std::nullopt, why, ""});
   write_atomically(file, to_toml(changed));
 }
 

@@ -23,8 +23,9 @@ const std::vector<FindingKind>& finding_table() {
       {"calibration-changed",
        stop,
        session,
-       "The calibration changed at {time}. · Scans 1–{n} describe a calibration that no longer "
-       "exists. · Start a new session with the present calibration.",
+       "The calibration is not the one of {where}: it changed since. · The {n} scans of that "
+       "evaluation describe a calibration that no longer exists. · Start a new session with the "
+       "present calibration.",
        {}},
       {"calibration-by-words",
        note,
@@ -396,8 +397,10 @@ const std::vector<FindingKind>& finding_table() {
       {"direction-missing",
        warn,
        session,
-       "This bar can lean at most {lean}° in this volume: depth scale is tested to {ppm} ppm. · "
-       "An error along the depth can hide. · A bar of {shortest}–{longest} would test it fully.",
+       "No bar leans more than {lean}° in depth: the depth scale is tested to {ppm}. · An error "
+       "along the depth can hide. · A bar of {bar} would stand in the depth of this volume and "
+       "test "
+       "it fully.",
        {}},
       {"same-measurement",
        stop,
@@ -428,7 +431,8 @@ const std::vector<FindingKind>& finding_table() {
       {"rule-after-scans",
        warn,
        session,
-       "The decision rule changed to \"{rule}\" after the first scan. · Who carries the burden of "
+       "The decision rule changed from \"{earlier}\" to \"{rule}\" since {where}. · Who carries "
+       "the burden of "
        "proof must be settled beforehand. · Agree on the rule before scanning.",
        {}},
       {"one-scan-drives",

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -9,8 +10,9 @@
 namespace rigproof {
 namespace {
 
-constexpr double kVibration = 1.5;  // times the noise expected there; two must be found
-constexpr double kUneven = 1.5;     // likewise
+constexpr double kVibration = 1.5;       // times the noise expected there; two must be found
+constexpr double kVibrationOnSlope = 3;  // where noise is uneven, places near each other differ
+constexpr double kUneven = 1.5;          // likewise
 constexpr std::size_t kNeighbours = 8, kLeastPatches = 4, kLeastGroup = 6;
 constexpr double kSmoothed = 0.72;      // of the reference ratio
 constexpr double kSmoothedWhite = 0.5;  // without a reference
@@ -165,18 +167,19 @@ std::vector<Finding> noise_findings(const SessionEvidence& s) {
   if (const auto finding = too_perfect(s)) return {*finding};
   std::vector<Finding> out;
   std::vector<Patch> all = patches_of(s);
-  std::set<std::size_t> shaken;
-  for (std::size_t i = 0; i < s.scans.size(); ++i) {
-    const double ratio = excess(s, all, i);
-    if (ratio < kVibration) continue;
-    shaken.insert(i);
-    out.push_back(make_finding(
-        "vibration", {{"ratio", fixed(ratio, 1)}, {"scan", s.scans[i]->scan}}, s.scans[i]->scan));
-  }
+  std::map<std::size_t, double> shaken;
+  for (std::size_t i = 0; i < s.scans.size(); ++i)
+    if (const double ratio = excess(s, all, i); ratio >= kVibration) shaken[i] = ratio;
   std::erase_if(all, [&](const Patch& p) { return shaken.contains(p.scan); });
-  if (s.field)
-    if (const auto finding = noise_uneven(all, s.field->volume)) out.push_back(*finding);
-  if (const auto finding = smoothed(s)) out.push_back(*finding);
+  // A filter changes noise unevenly too; then it is the filter that is to be told.
+  const auto filtered = smoothed(s);
+  if (filtered) out.push_back(*filtered);
+  const auto slope = s.field && !filtered ? noise_uneven(all, s.field->volume) : std::nullopt;
+  if (slope) out.push_back(*slope);
+  for (const auto& [i, ratio] : shaken)
+    if (ratio >= (slope || filtered ? kVibrationOnSlope : kVibration))
+      out.push_back(make_finding(
+          "vibration", {{"ratio", fixed(ratio, 1)}, {"scan", s.scans[i]->scan}}, s.scans[i]->scan));
   return out;
 }
 

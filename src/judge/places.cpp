@@ -14,6 +14,7 @@ namespace {
 
 constexpr double kBorder = 0.05;     // of a normalised coordinate
 constexpr double kDepthShare = 0.2;  // of the best sensitivity to scale across the view
+constexpr double kCoarsest = 1e5;    // ppm that are worth saying
 constexpr double kShortest = 0.3;    // of the space diagonal (method, section 3)
 
 /// −1, 0, 1 along width, height and depth, as a zone's id names them.
@@ -102,12 +103,15 @@ std::optional<Finding> direction_missing(const std::vector<PlacedArtefact>& plac
   }
   if (!(across > 0) || depth >= kDepthShare * across) return std::nullopt;
   const double longest = volume.far_mm - volume.near_mm - 2 * ball;
-  const double shortest = std::min(kShortest * volume.diagonal(), longest);
-  return make_finding("direction-missing",
-                      {{"lean", fixed(lean * 180 / std::numbers::pi, 0)},
-                       {"ppm", depth > 0 ? fixed(1e6 * limit_mm / depth, 0) : std::string("no")},
-                       {"shortest", fixed(shortest, 0)},
-                       {"longest", fixed(longest, 0) + " mm"}});
+  const double shortest = kShortest * volume.diagonal();
+  const double ppm = depth > 0 ? 1e6 * limit_mm / depth : kCoarsest;
+  return make_finding(
+      "direction-missing",
+      {{"lean", fixed(lean * 180 / std::numbers::pi, 0)},
+       {"ppm", ppm < kCoarsest ? fixed(ppm, 0) + " ppm" : std::string("no better than 10 %")},
+       {"bar",
+        shortest < longest ? fmt::format("{:.0f}–{:.0f} mm", shortest, longest)
+                           : fmt::format("about {:.0f} mm", longest)}});
 }
 
 }  // namespace rigproof

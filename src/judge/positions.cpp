@@ -11,14 +11,18 @@ namespace rigproof {
 namespace {
 
 constexpr double kZoneHalf = 1.0 / 3;  // half a zone in normalised coordinates
+constexpr double kTurned = 25;         // degrees; half of what separates planned directions
 constexpr double kClusterShare = 0.7;
 constexpr int kClusterLeast = 5;
 
-bool parallel(const Vec3& a, const Vec3& b, double degrees) {
-  if (!(a.norm() > 0) || !(b.norm() > 0)) return true;
+// Of two lines; 0 where a direction is unknown.
+double angle_deg(const Vec3& a, const Vec3& b) {
+  if (!(a.norm() > 0) || !(b.norm() > 0)) return 0;
   const double cosine = std::abs(a.dot(b)) / (a.norm() * b.norm());
-  return cosine >= std::cos(degrees * std::numbers::pi / 180);
+  return std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
 }
+
+bool parallel(const Vec3& a, const Vec3& b, double degrees) { return angle_deg(a, b) <= degrees; }
 
 int distinct_balls(const std::vector<Vec3>& centers, double tolerance) {
   std::vector<Vec3> kept;
@@ -82,32 +86,56 @@ Positions count_positions(const std::vector<PlacedArtefact>& placed,
   return p;
 }
 
-std::vector<std::string> missing_positions(const std::vector<PlannedPosition>& planned,
-                                           ArtefactKind kind,
-                                           const std::vector<PlacedArtefact>& placed,
-                                           const Volume& volume) {
+Vec3 direction_in(const Volume& v, ArtefactKind kind, const std::array<double, 3>& along) {
+  const Vec3 d(along[0], along[1], along[2]);
+  if (kind == ArtefactKind::plate) return d.normalized();
+  const Vec3 size(0.5 * (v.near_width + v.far_width),
+                  0.5 * (v.near_height + v.far_height),
+                  v.far_mm - v.near_mm);
+  return d.cwiseProduct(size).normalized();
+}
+
+std::vector<int> match_positions(const std::vector<PlanEntry>& planned,
+                                 const std::vector<PlacedArtefact>& placed,
+                                 const Volume& volume) {
   struct Match {
-    double distance;
+    double cost;
     std::size_t plan, artefact;
   };
   std::vector<Match> matches;
   for (std::size_t i = 0; i < planned.size(); ++i)
     for (std::size_t j = 0; j < placed.size(); ++j) {
-      const PlannedPosition& plan = planned[i];
-      if (plan.kind != kind || plan.closing || placed[j].kind != kind || !placed[j].counts)
-        continue;
+      const PlanEntry& plan = planned[i];
+      if (plan.closing || placed[j].kind != plan.kind || !placed[j].counts) continue;
       const Vec3 where(plan.center[0], plan.center[1], plan.center[2]);
-      const double d = (volume.normalized(placed[j].center) - where).cwiseAbs().maxCoeff();
-      if (d <= kZoneHalf) matches.push_back({d, i, j});
+      const double off = (volume.normalized(placed[j].center) - where).cwiseAbs().maxCoeff();
+      double turned = 0;
+      if (plan.direction && plan.kind != ArtefactKind::ball)
+        turned = angle_deg(placed[j].direction, direction_in(volume, plan.kind, *plan.direction));
+      // A procedure says "as far as the bar can lean"; a plan knows how far that is.
+      if (off > kZoneHalf || (!plan.serial.empty() && turned > kTurned)) continue;
+      const double other = plan.serial.empty() || plan.serial == placed[j].serial ? 0 : 1;
+      matches.push_back({off / kZoneHalf + turned / kTurned + other, i, j});
     }
-  std::ranges::stable_sort(matches, {}, &Match::distance);
-  std::vector<bool> filled(planned.size(), false), used(placed.size(), false);
+  std::ranges::stable_sort(matches, {}, &Match::cost);
+  std::vector<int> filled(planned.size(), -1);
+  std::vector<bool> used(placed.size(), false);
   for (const Match& m : matches)
-    if (!filled[m.plan] && !used[m.artefact]) filled[m.plan] = used[m.artefact] = true;
+    if (filled[m.plan] < 0 && !used[m.artefact]) {
+      filled[m.plan] = static_cast<int>(m.artefact);
+      used[m.artefact] = true;
+    }
+  return filled;
+}
 
+std::vector<std::string> missing_positions(const std::vector<PlanEntry>& planned,
+                                           ArtefactKind kind,
+                                           const std::vector<PlacedArtefact>& placed,
+                                           const Volume& volume) {
+  const std::vector<int> filled = match_positions(planned, placed, volume);
   std::vector<std::string> missing;
   for (std::size_t i = 0; i < planned.size(); ++i)
-    if (planned[i].kind == kind && !planned[i].closing && !filled[i])
+    if (planned[i].kind == kind && !planned[i].closing && filled[i] < 0)
       missing.push_back(planned[i].place.empty() ? planned[i].id
                                                  : planned[i].id + ", " + planned[i].place);
   return missing;

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "geometry/volume.h"
-#include "inputs/procedure.h"
+#include "inputs/plan_file.h"
 #include "judge/finding.h"
 
 namespace rigproof {
@@ -52,10 +52,20 @@ Positions count_positions(const std::vector<PlacedArtefact>& placed,
                           bool bar_balls_are_positions,
                           const SamePlace& tolerance);
 
-/// Planned positions that no counting artefact lies at, as "P07, far-top-right": each artefact
-/// fills the nearest free position of its kind within half a zone. Empty for a procedure without
-/// planned positions.
-std::vector<std::string> missing_positions(const std::vector<PlannedPosition>& planned,
+/// Direction of a plan, normalised to the volume, as a unit vector in mm: a bar's diagonal stays
+/// one. Plates' normals are planned as they are.
+Vec3 direction_in(const Volume& volume, ArtefactKind kind, const std::array<double, 3>& along);
+
+/// For each planned position the artefact that fills it (−1: none): each artefact that counts fills
+/// the nearest free position of its kind within half a zone, of a plan for this very artefact also
+/// within 25°. Closing repeats stay free.
+std::vector<int> match_positions(const std::vector<PlanEntry>& planned,
+                                 const std::vector<PlacedArtefact>& placed,
+                                 const Volume& volume);
+
+/// Planned positions of a kind that nothing fills, as "P07, far-top-right". Empty for a procedure
+/// without planned positions.
+std::vector<std::string> missing_positions(const std::vector<PlanEntry>& planned,
                                            ArtefactKind kind,
                                            const std::vector<PlacedArtefact>& placed,
                                            const Volume& volume);

@@ -15,6 +15,9 @@ constexpr double kCoarse = 0.05;  // of the least limit; a tenth must be found
 constexpr double kRipple = 0.05;  // of the limit of flatness; likewise
 constexpr double kSamePlaceDeg = 15, kTurnedDeg = 20;
 constexpr std::size_t kLeastScans = 3;
+constexpr double kThinned = 1.4;      // times the reference; two must be found
+constexpr double kCorrelated = 0.65;  // a reference ratio below which neighbours share noise
+constexpr std::size_t kFewPoints = 50;
 
 std::optional<double> least_limit(const Limits& limits, std::initializer_list<const char*> ids) {
   std::optional<double> least;
@@ -67,6 +70,42 @@ std::optional<Finding> tails_cut(const SessionEvidence& s) {
   return make_finding("tails-cut", {{"cut", fixed(*end, 1) + " standard deviations"}});
 }
 
+double median(std::vector<double> values) {
+  if (values.empty()) return 0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+/// Spacing of points over what the rig's reference says for their distance; 0 unknown.
+double relative_spacing(const Rig& rig, const FeatureEvidence& f) {
+  if (!rig.stereo || !(rig.stereo->focal_px > 0)) return 0;
+  const double b = rig.stereo->baseline_mm / 2, z = f.center.z();
+  // A pixel's width at that distance from a camera, on a surface that faces the rig.
+  const double pixel = (z * z + b * b) / (z * rig.stereo->focal_px);
+  return f.spacing / (rig.noise->pitch_px * pixel);
+}
+
+/// Against the rig's reference: points lie further apart, or share less of their neighbours' noise.
+std::optional<Finding> thinned(const SessionEvidence& s) {
+  if (!s.rig->noise) return std::nullopt;
+  const NoiseReference& reference = *s.rig->noise;
+  std::vector<double> spacings, relative, ratios;
+  for (const ScanEvidence* scan : s.scans)
+    for (const FeatureEvidence& f : scan->features) {
+      if (f.points < kFewPoints) continue;
+      spacings.push_back(f.spacing);
+      if (const double r = relative_spacing(*s.rig, f); r > 0) relative.push_back(r);
+      if (f.noise.second_difference_ratio > 0) ratios.push_back(f.noise.second_difference_ratio);
+    }
+  const bool wide = reference.pitch_px != 1 && median(relative) > kThinned;
+  const bool apart = reference.second_difference_ratio > 0 &&
+                     reference.second_difference_ratio < kCorrelated &&
+                     median(ratios) > kThinned * reference.second_difference_ratio;
+  if (!wide && !apart) return std::nullopt;
+  return make_finding("thinned", {{"spacing", fixed(median(spacings), 2) + " mm"}});
+}
+
 double degrees_between(const Vec3& a, const Vec3& b) {
   return std::atan2(a.cross(b).norm(), a.dot(b)) * 180 / std::numbers::pi;
 }
@@ -94,7 +133,7 @@ std::vector<const SeenBump*> alike(const std::vector<SeenBump>& all, const SeenB
 
 std::vector<Finding> processing_findings(const SessionEvidence& s) {
   std::vector<Finding> out = ripples(s);
-  for (const auto& finding : {coarse(s), tails_cut(s)})
+  for (const auto& finding : {coarse(s), thinned(s), tails_cut(s)})
     if (finding) out.push_back(*finding);
   return out;
 }

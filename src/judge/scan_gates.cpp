@@ -22,6 +22,7 @@ constexpr double kGiantOfDiagonal = 0.25;  // radius over the volume's diagonal
 constexpr double kGiantAlone = 500;        // mm, nothing known
 constexpr double kStripShare = 0.6;        // of the nominal working area
 constexpr double kRigid = 1e-6;            // scale this near to 1 is rounding
+constexpr double kFar = 30;                // distance from the origin over the size of the scan
 constexpr int kRim = 24;
 
 std::string mm(double value) { return fixed(value, 3) + " mm"; }
@@ -137,11 +138,39 @@ std::vector<Finding> file_findings(const ScanFacts& facts,
   if (std::abs(facts.transform_scale - 1) > kRigid)
     out.push_back(
         make_finding("scaled", {{"scan", scan}, {"scale", exact(facts.transform_scale)}}, scan));
+  if (!facts.box.empty()) {
+    const double distance = (0.5 * (facts.box.lo + facts.box.hi)).norm();
+    const double size = (facts.box.hi - facts.box.lo).norm();
+    if (distance > kFar * size)
+      out.push_back(make_finding(
+          "far-origin",
+          {{"distance", fixed(distance / 1000, 1) + " m"}, {"size", fixed(size, 0) + " mm"}},
+          scan));
+  }
   const std::string serial = serial_in(facts.comments);
   if (!serial.empty() && !rig.serial.empty() && serial != rig.serial)
     out.push_back(
         make_finding("rig-mismatch", {{"found", serial}, {"expected", rig.serial}}, scan));
   return out;
+}
+
+std::optional<Finding> what_else_was_seen(const Sighting& sighting,
+                                          const std::vector<Artefact>& artefacts,
+                                          double unit_mm,
+                                          const std::string& scan) {
+  double largest = 0;
+  for (const BallSighting& seen : sighting.others)
+    for (const Artefact& a : artefacts)
+      for (const ArtefactBall& b : a.balls) {
+        largest = std::max(largest, b.diameter.mm);
+        if (!(b.diameter.mm > 0)) continue;
+        if (auto unit = unit_mismatch("ball", 2 * seen.sphere.radius, b.diameter.mm, unit_mm, scan))
+          return unit;
+      }
+  if (!(largest > 0)) return std::nullopt;
+  const double radius = sighting.others.front().sphere.radius;
+  if (radius <= kGiant * largest / 2) return std::nullopt;
+  return make_finding("giant-sphere", {{"radius", mm(radius)}}, scan);
 }
 
 std::vector<Finding> recognition_findings(const Recognition& recognition,

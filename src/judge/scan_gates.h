@@ -15,8 +15,8 @@
 
 namespace rigproof {
 
-/// points-dropped, scaled, rig-mismatch. `zone_dropped_share`: share of the evaluation zone whose
-/// points are not numbers, where an organised file tells it.
+/// points-dropped, scaled, rig-mismatch, far-origin. `zone_dropped_share`: share of the evaluation
+/// zone whose points are not numbers, where an organised file tells it.
 std::vector<Finding> file_findings(const ScanFacts& facts,
                                    const Rig& rig,
                                    const std::string& scan,
@@ -27,6 +27,13 @@ std::string serial_in(const std::vector<std::string>& comments);
 /// one-ball, ambiguous, nothing-found, balls-swapped.
 std::vector<Finding> recognition_findings(const Recognition& recognition,
                                           const Sighting& sighting,
+                                          const std::string& scan);
+
+/// Where no artefact was found: unit-mismatch for a sphere of another size whose factor is that of
+/// a unit; giant-sphere when the best one is far too large. nullopt: nothing that explains it.
+std::optional<Finding> what_else_was_seen(const Sighting& sighting,
+                                          const std::vector<Artefact>& artefacts,
+                                          double unit_mm,
                                           const std::string& scan);
 
 /// What a ball of an artefact is judged by.

@@ -17,6 +17,7 @@ constexpr double kCorrectedShare = 0.1;                // of the limit
 constexpr double kDriftWarn = 0.1, kDriftStop = 0.25;  // change during the test, of the limit
 constexpr double kDriftAlone = 0.5;    // K between start and end, where there is no limit
 constexpr double kSoak = 1;            // h
+constexpr double kJump = 1;            // K/h
 constexpr double kWarmUpMinutes = 30;  // common practice
 
 std::string name_of(const std::string& id) {
@@ -238,6 +239,45 @@ std::vector<Finding> environment_findings(const Environment& environment,
         make_finding("temperature-room", {{"u_C", fixed(t.u_C, 1)}, {"u", u}, {"length", length}}));
   add(out, corrected(t, l, limit));
   add(out, not_soaked(environment, l, limit));
+  return out;
+}
+
+std::optional<Finding> temperature_jump(const std::vector<TemperatureReading>& log) {
+  const TemperatureRate rate = fastest_change(log);
+  if (rate.kelvin_per_hour <= kJump) return std::nullopt;
+  return make_finding("temperature-jump",
+                      {{"rate", fixed(rate.kelvin_per_hour, 1)}, {"time", rate.when}});
+}
+
+std::vector<Finding> support_findings(const Environment& environment,
+                                      const std::vector<Artefact>& artefacts) {
+  std::vector<Finding> out;
+  for (const Artefact& a : artefacts) {
+    const auto told = environment.support.find(a.serial);
+    if (told == environment.support.end() || a.support.empty() || told->second == a.support)
+      continue;
+    out.push_back(make_finding(
+        "wrong-support", {{"id", a.serial}, {"support", told->second}, {"calibrated", a.support}}));
+  }
+  return out;
+}
+
+std::optional<Finding> same_person(const std::string& tested, const std::string& authorised) {
+  if (tested.empty() || tested != authorised) return std::nullopt;
+  return make_finding("same-person", {{"name", tested}});
+}
+
+std::vector<Finding> changed_since(const EarlierRun& earlier,
+                                   DecisionRule rule,
+                                   const std::string& calibration_sha256) {
+  std::vector<Finding> out;
+  if (!earlier.calibration_sha256.empty() && earlier.calibration_sha256 != calibration_sha256)
+    out.push_back(make_finding("calibration-changed",
+                               {{"where", earlier.where}, {"n", std::to_string(earlier.scans)}}));
+  if (!earlier.rule.empty() && earlier.rule != to_string(rule))
+    out.push_back(make_finding(
+        "rule-after-scans",
+        {{"rule", to_string(rule)}, {"earlier", earlier.rule}, {"where", earlier.where}}));
   return out;
 }
 

@@ -6,6 +6,7 @@
 
 #include "evaluate/values.h"
 #include "inputs/session.h"
+#include "inputs/temperature_log.h"
 #include "judge/finding.h"
 #include "judge/session_verdict.h"
 
@@ -37,6 +38,24 @@ std::optional<Finding> size_finding(const Artefact& artefact,
 std::vector<Finding> environment_findings(const Environment& environment,
                                           const std::vector<Artefact>& artefacts,
                                           const Limits& limits);
+/// temperature-jump: the log moves by more than 1 K/h.
+std::optional<Finding> temperature_jump(const std::vector<TemperatureReading>& log);
+/// wrong-support of every artefact whose certificate and session name different supports.
+std::vector<Finding> support_findings(const Environment& environment,
+                                      const std::vector<Artefact>& artefacts);
+/// same-person: who tested also authorises.
+std::optional<Finding> same_person(const std::string& tested, const std::string& authorised);
+
+/// What an earlier evaluation of the same session noted.
+struct EarlierRun {
+  std::string rule, calibration_sha256;  ///< "" not noted
+  std::size_t scans = 0;
+  std::string where;  ///< "out/results.json"
+};
+/// rule-after-scans and calibration-changed against an earlier evaluation.
+std::vector<Finding> changed_since(const EarlierRun& earlier,
+                                   DecisionRule rule,
+                                   const std::string& calibration_sha256);
 
 /// limit-missing of every evaluated characteristic without a limit, and position-missing of every
 /// kind that lacks positions.

@@ -148,6 +148,15 @@ std::vector<std::array<double, 3>> centers(const BarMatch& m,
   return c;
 }
 
+/// Whether a bar runs right to left; one that hardly leaves the vertical, bottom to top; one along
+/// the view, far to near.
+bool runs_back(const Vec3& d) {
+  constexpr double kTells = 0.2;  // of the length
+  for (int axis = 0; axis < 3; ++axis)
+    if (std::abs(d[axis]) > kTells * d.norm()) return d[axis] < 0;
+  return false;
+}
+
 /// Of several orders of the same balls: distances that differ tell first (a ball plate), then
 /// diameters, then left to right.
 BarMatch best_order(std::vector<BarMatch> orders, const std::vector<BallSighting>& sighted) {
@@ -159,8 +168,8 @@ BarMatch best_order(std::vector<BarMatch> orders, const std::vector<BallSighting
   if (!diameters_tell(*best.artefact)) return best;
   for (const BarMatch& m : orders)
     if (diameter_disorder(m, sighted) < diameter_disorder(best, sighted)) best = m;
-  const auto placed = centers(best, sighted);
-  best.swapped = placed.front() > placed.back();
+  best.swapped = runs_back(sighted[best.balls.back()].sphere.center -
+                           sighted[best.balls.front()].sphere.center);
   return best;
 }
 

@@ -183,6 +183,15 @@ class Recogniser {
     say(text);
   }
 
+  /// Whether a ball has the size of one on a bar.
+  bool fits_a_bar(int k) const {
+    return std::ranges::any_of(wanted_, [&](const Artefact* a) {
+      return is_bar(a) && std::ranges::any_of(a->balls, [&](const ArtefactBall& b) {
+               return b.diameter.mm > 0 && std::abs(diameter(k) / b.diameter.mm - 1) <= tolerance_;
+             });
+    });
+  }
+
   void find_single_balls() {
     struct Fit {
       const Artefact* artefact;
@@ -195,7 +204,9 @@ class Recogniser {
         for (int k = 0; k < static_cast<int>(sighting_.balls.size()); ++k) {
           const double nominal = a->balls.front().diameter.mm;
           const double misfit = nominal > 0 ? std::abs(diameter(k) / nominal - 1) : 0;
-          if (!used_[k] && misfit <= kWide + tolerance_) fits.push_back({a, k, misfit});
+          const bool of_a_bar = misfit > tolerance_ && fits_a_bar(k);
+          if (!used_[k] && misfit <= kWide + tolerance_ && !of_a_bar)
+            fits.push_back({a, k, misfit});
         }
     std::vector<Fit> close = fits;
     std::erase_if(close, [&](const Fit& f) { return f.misfit > tolerance_; });
@@ -325,6 +336,30 @@ Recognition recognise(const Sighting& sighting,
                       const std::string& named,
                       double tolerance) {
   return Recogniser(sighting, artefacts, named, tolerance).run();
+}
+
+std::optional<Recognised> recognise_part_of_plate(const Sighting& sighting,
+                                                  const std::vector<Artefact>& artefacts) {
+  const auto whole = [](double seen, double nominal) {
+    return std::abs(seen / nominal - 1) <= kPlateSide;
+  };
+  const auto part = [](double seen, double nominal) {
+    return seen > 0.2 * nominal && seen < 0.9 * nominal;
+  };
+  std::vector<Recognised> all;
+  for (const Artefact& a : artefacts) {
+    if (a.kind != ArtefactKind::plate) continue;
+    const double length = std::max(a.length_mm, a.width_mm);
+    const double width = std::min(a.length_mm, a.width_mm);
+    for (int k = 0; k < static_cast<int>(sighting.plates.size()); ++k) {
+      const PlateSighting& p = sighting.plates[static_cast<std::size_t>(k)];
+      if ((whole(p.length_mm, length) && part(p.width_mm, width)) ||
+          (whole(p.length_mm, width) && part(p.width_mm, length)))
+        all.push_back({&a, {}, k, false, 0});
+    }
+  }
+  if (all.size() != 1) return std::nullopt;
+  return all.front();
 }
 
 }  // namespace rigproof

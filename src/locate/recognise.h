@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -41,7 +42,8 @@ struct Recognition {
 ///   is wrong. Right diameters at a wrong distance
 ///   are another bar, and are reported as that.
 /// - A ball that no found bar uses is recognised by its diameter within the tolerance, or, when it
-///   is the only ball and only one single-ball artefact comes within 15 %, by being the only one.
+///   is the only ball and only one single-ball artefact comes within 15 %, by being the only one,
+///   unless it has the size of a bar's ball.
 /// - Plates are told apart by their sides, which are known to about 5 % (a torn rim), so 10 % is
 ///   asked there and twice the agreement of the next best.
 /// Artefacts with more balls are sought first and a ball serves one artefact. `named` (a serial)
@@ -51,5 +53,11 @@ Recognition recognise(const Sighting& sighting,
                       const std::vector<Artefact>& artefacts,
                       const std::string& named = {},
                       double tolerance = 0.02);
+
+/// A plate of which only a part was seen: one of its sides within the tolerance of plates, the other
+/// between a fifth and nine tenths. For scans in which nothing was recognised; `sighting` of a
+/// search for any plate. nullopt unless one artefact and one sighting fit.
+std::optional<Recognised> recognise_part_of_plate(const Sighting& sighting,
+                                                  const std::vector<Artefact>& artefacts);
 
 }  // namespace rigproof

@@ -204,6 +204,7 @@ Json session(const Results& r) {
   return {{"id", s.id},
           {"kind", s.kind},
           {"procedure", s.procedure.name},
+          {"rule", s.limits_given ? to_string(s.limits.rule) : ""},
           {"rig", s.rig.id},
           {"field", s.field_name},
           {"operator", s.operator_name},

@@ -201,7 +201,7 @@ double guard_width(const Session& session, const TestValue& value) {
   return 0;
 }
 
-std::vector<std::string> cautions(const ReportContext& context) {
+std::vector<std::string> cautions(const Language& language) {
   std::vector<std::string> lines;
   for (const char* key : {"caution.light",
                           "caution.flicker",
@@ -210,8 +210,12 @@ std::vector<std::string> cautions(const ReportContext& context) {
                           "caution.spray",
                           "caution.artefacts",
                           "caution.rules"})
-    lines.push_back(context.t(key));
+    lines.push_back(language.text(key));
   return lines;
+}
+
+std::vector<std::string> cautions(const ReportContext& context) {
+  return cautions(context.language);
 }
 
 }  // namespace rigproof

@@ -32,6 +32,7 @@ std::string value_words(const ReportContext& context, const JudgedValue& value);
 double guard_width(const Session& session, const TestValue& value);
 
 /// The usual cautions, one line each.
+std::vector<std::string> cautions(const Language& language);
 std::vector<std::string> cautions(const ReportContext& context);
 
 }  // namespace rigproof

@@ -19,7 +19,11 @@ std::string status_html(const StatusView& view, const ReportOptions& options) {
   page.text("state",
             view.decided ? std::string(ReportContext::glyph(view.verdict)) + " " +
                                language.text("verdict." + to_string(view.verdict))
-                         : fmt::format("{} / {}", view.done, view.needed));
+            : view.next_id.empty() ? fmt::format("{} / {}", view.done, view.needed)
+                                   : view.next_id);
+  page.text("next_place", language.phrase(plain_text(view.next_place, 200)));
+  page.text("warning", language.phrase(plain_text(view.warning, 300)));
+  page.text("count", view.needed > 0 ? fmt::format("{} / {}", view.done, view.needed) : "");
   page.text("headline", language.phrase(plain_text(view.headline, 300)));
   page.text("next_label", language.text("next-step"));
   page.text("next_step", language.phrase(plain_text(view.next_step, 500)));

@@ -15,6 +15,8 @@ struct StatusView {
   std::string last_scan, last_words;  ///< the newest scan and what was found in it
   bool last_good = true;
   int done = 0, needed = 0;
+  std::string next_id, next_place;  ///< "P07", "bar-250-07, far-top-left": shown largest
+  std::string warning;              ///< "Already outside by …"
   bool simulated = false;
   std::vector<std::string> open;  ///< what is still missing
 };

@@ -99,6 +99,13 @@ struct Fitted {
   double off_deg = 180;  // from the planned direction
 };
 
+// A bar is set up with its first ball to the left (of one upright: above; along the view: near).
+Vec3 left_to_right(const Vec3& d) {
+  for (int axis = 0; axis < 3; ++axis)
+    if (std::abs(d[axis]) > 0.2 * d.norm()) return d[axis] < 0 ? Vec3(-d) : d;
+  return d;
+}
+
 Vec3 scaled_direction(const PlannedPosition& p, const Volume& v) {
   if (!p.direction) return p.kind == ArtefactKind::plate ? Vec3(0, 0, -1) : Vec3(1, 0, 0);
   const Vec3 d((*p.direction)[0], (*p.direction)[1], (*p.direction)[2]);
@@ -134,7 +141,10 @@ Fitted fit(const PlannedPosition& planned,
     } else if (i > 0) {
       break;
     }
-    RigidTransform pose = pose_at(planned.kind, center, direction);
+    RigidTransform pose =
+        pose_at(planned.kind,
+                center,
+                planned.kind == ArtefactKind::bar ? left_to_right(direction) : direction);
     if (!push_inside(body, volume, pose) || seen_share(body, pose, rig) < kSeenShare) continue;
     const double cosine = std::min(1.0, std::abs(direction.dot(wanted)));
     return {pose, true, std::acos(cosine) * 180 / std::numbers::pi};

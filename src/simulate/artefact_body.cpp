@@ -4,10 +4,9 @@
 #include <cmath>
 #include <numbers>
 
-#include <Eigen/Eigenvalues>
 #include <Eigen/Geometry>
 
-#include "base/error.h"
+#include "inputs/ball_layout.h"
 
 namespace rigproof {
 namespace {
@@ -54,53 +53,12 @@ BallForm make_form(double form_mm, const Chance& chance) {
   return f;
 }
 
-int ball_index(const Artefact& a, const std::string& id) {
-  for (std::size_t i = 0; i < a.balls.size(); ++i)
-    if (a.balls[i].id == id) return static_cast<int>(i);
-  throw Error(ErrorKind::config, a.serial + ": a distance names ball \"" + id + "\", not listed");
-}
-
-// Classical scaling (Torgerson, Psychometrika 17 (1952) 401): positions in the plane from all
-// pairwise distances.
-std::vector<Vec3> from_distances(const Artefact& a, const Eigen::MatrixXd& squares) {
-  const auto n = squares.rows();
-  const Eigen::MatrixXd center = Eigen::MatrixXd::Identity(n, n) -
-                                 Eigen::MatrixXd::Constant(n, n, 1.0 / static_cast<double>(n));
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(-0.5 * center * squares * center);
-  const double largest = eigen.eigenvalues()[n - 1];
-  if (n > 3 && eigen.eigenvalues()[n - 3] > 1e-4 * largest)
-    throw Error(ErrorKind::config, a.serial + ": the balls do not lie in one plane");
-  std::vector<Vec3> out;
-  for (Eigen::Index i = 0; i < n; ++i) {
-    Vec3 p = Vec3::Zero();
-    for (int k = 0; k < 2 && k < n; ++k)
-      p[k] = eigen.eigenvectors()(i, n - 1 - k) *
-             std::sqrt(std::max(0.0, eigen.eigenvalues()[n - 1 - k]));
-    out.push_back(p);
-  }
-  return out;
-}
-
 std::vector<Vec3> true_centers(const Artefact& a, const Chance& chance, bool ideal) {
-  const auto n = static_cast<Eigen::Index>(a.balls.size());
-  if (n < 2) return {Vec3::Zero()};
-  Eigen::MatrixXd squares = Eigen::MatrixXd::Constant(n, n, -1);
-  squares.diagonal().setZero();
-  for (std::size_t i = 0; i < a.distances.size(); ++i) {
-    const int from = ball_index(a, a.distances[i].from), to = ball_index(a, a.distances[i].to);
-    const double d =
-        ideal ? a.distances[i].length.mm : true_size(a.distances[i].length, a.k, chance, i);
-    squares(from, to) = squares(to, from) = d * d;
-  }
-  if (n == 2 && squares(0, 1) > 0) {
-    const double half = std::sqrt(squares(0, 1)) / 2;
-    return {Vec3(-half, 0, 0), Vec3(half, 0, 0)};
-  }
-  if (squares.minCoeff() < 0)
-    throw Error(ErrorKind::config,
-                a.serial + ": not every distance between its balls is listed",
-                "List all pairs, or leave the artefact out of the scenario.");
-  return from_distances(a, squares);
+  std::vector<double> lengths;
+  for (std::size_t i = 0; i < a.distances.size(); ++i)
+    lengths.push_back(ideal ? a.distances[i].length.mm
+                            : true_size(a.distances[i].length, a.k, chance, i));
+  return ball_layout(a, lengths);
 }
 
 }  // namespace

@@ -41,7 +41,7 @@ double default_value(const Scenario& s, const std::string& name) {
   if (name == "vibration") return 4 * noise * kUm;
   if (name == "translucent") return 6 * noise * kUm;
   if (name == "two-shells") return 15 * noise * kUm;
-  if (name == "outliers") return 0.012;
+  if (name == "outliers") return 0.009;
   if (name == "smoothed") return 3;
   if (name == "rounded")
     return 0.25 * std::min(limit_of(s, "probing_form"), limit_of(s, "sphere_spacing")) * kUm;

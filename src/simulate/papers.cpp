@@ -16,6 +16,7 @@ NoiseReference noise_reference(const Scenario& s, int step) {
   NoiseReference n;
   n.sd_mm = middle_noise(s);
   n.area_px = field.area_in_points(step);
+  n.pitch_px = step;
   for (int i = 1; i <= 8; ++i) n.lags.push_back(field.correlation(i * step));
   // Variance of e₋₁ − 2e₀ + e₁ is (6 − 8ρ₁ + 2ρ₂) σ², of white noise 6σ².
   n.second_difference_ratio = std::sqrt((6 - 8 * n.lags[0] + 2 * n.lags[1]) / 6);

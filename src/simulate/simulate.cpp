@@ -81,7 +81,7 @@ SimulatedSession simulate(const Scenario& scenario,
     out.truth.values.insert(out.truth.values.end(), truth.values.begin(), truth.values.end());
     out.session.scans.push_back(folder / file);
     const Placement& p = setup.placements[i];
-    ScanOverride words{file, p.artefact, clear_zone(setup, p.pose.translation), {}, ""};
+    ScanOverride words{file, p.artefact, clear_zone(setup, p.pose.translation), {}, "", ""};
     if (setup.plan.scan("wrong-artefact") < 0) words.artefact.clear();
     if (!words.artefact.empty() || !words.place.empty()) out.session.overrides.push_back(words);
     before = measured;

@@ -53,14 +53,14 @@ TEST(Bumps, AreFoundAtTheirPlace) {
     const Vec3 moved = points.local(i) + 0.012 * d;
     points.x[i] = moved.x(), points.y[i] = moved.y(), points.z[i] = moved.z();
   }
-  const auto bumps = find_bumps(evaluated(points), along, 1);
+  const auto bumps = find_bumps(evaluated(points), along);
   ASSERT_FALSE(bumps.empty());
   for (const Bump& b : bumps) {
     EXPECT_GT(b.in_space.dot(spot), std::cos(15 * kDeg));
     EXPECT_NEAR(b.height, 0.010, 0.004);
   }
   EXPECT_TRUE(
-      find_bumps(evaluated(made::cap(kBall, kAxis, 70, 0.3, made::noise(0.002, 2))), along, 1)
+      find_bumps(evaluated(made::cap(kBall, kAxis, 70, 0.3, made::noise(0.002, 2))), along)
           .empty());
 }
 

@@ -155,7 +155,7 @@ TEST(RoundTrip, ARigWithAFrustumATransformToeInAndNoise) {
   s.toe_in_deg = {14.1, 13.9};
   s.board_alpha_per_K = 8.5e-6;
   rig.stereo = s;
-  rig.noise = NoiseReference{0.0031, 25, {0.8, 0.6}, 0.25, "2026-03-14-R12-300"};
+  rig.noise = NoiseReference{0.0031, 25, 2, {0.8, 0.6}, 0.25, "2026-03-14-R12-300"};
   const Rig b = reread(folder, rig, load_rig);
   EXPECT_EQ(b.unit_mm, 25.4);
   EXPECT_EQ(b.to_sensor.rotation, rig.to_sensor.rotation);

@@ -73,7 +73,7 @@ TEST(SessionFile, SavedAndLoadedIsTheSame) {
   const ScratchFolder folder;
   fill(folder);
   Session s = load_session(folder.path());
-  s.overrides.push_back({"scans/scan007.stl", "", "", {}, ""});
+  s.overrides.push_back({"scans/scan007.stl", "", "", {}, "", ""});
   s.overrides[1].file = "scans/b.ply";
   s.overrides[1].withdrawn = "bumped";
   s.overrides[1].transform.emplace();

@@ -71,10 +71,10 @@ TEST(Positions, ClosingRepeatIsTheWidestPairOfOneBar) {
 }
 
 TEST(Positions, MissingOnesByPlan) {
-  std::vector<PlannedPosition> plan(3);
-  plan[0] = {"P01", ArtefactKind::ball, {-0.7, 0, 0}, {}, "mid-middle-left", false, ""};
-  plan[1] = {"P02", ArtefactKind::ball, {0.7, 0, 0}, {}, "mid-middle-right", false, ""};
-  plan[2] = {"P03", ArtefactKind::bar, {0, 0, 0}, {}, "", true, "P01"};
+  std::vector<PlanEntry> plan(3);
+  plan[0] = {{"P01", ArtefactKind::ball, {-0.7, 0, 0}, {}, "mid-middle-left", false, ""}, ""};
+  plan[1] = {{"P02", ArtefactKind::ball, {0.7, 0, 0}, {}, "mid-middle-right", false, ""}, ""};
+  plan[2] = {{"P03", ArtefactKind::bar, {0, 0, 0}, {}, "", true, "P01"}, ""};
   const auto missing = missing_positions(
       plan, ArtefactKind::ball, {ball(0, {-100, 5, 605}), ball(1, {-95, 0, 590})}, kVolume);
   EXPECT_THAT(missing, testing::ElementsAre("P02, mid-middle-right"));

@@ -1,0 +1,9 @@
+#pragma once
+
+#include "app/command.h"
+
+namespace rigproof {
+
+Command plan_command();
+
+}  // namespace rigproof

@@ -1,0 +1,9 @@
+#pragma once
+
+#include "app/command.h"
+
+namespace rigproof {
+
+Command watch_command();
+
+}  // namespace rigproof

@@ -1,0 +1,122 @@
+#include "plan/planner.h"
+
+#include <algorithm>
+#include <numeric>
+
+#include "judge/positions.h"
+#include "plan/plan.h"
+
+namespace rigproof {
+namespace {
+
+constexpr double kSecondBarGain = 0.9;  // of the worst error: then a second bar is worth its change
+
+int append(SpotPool& pool, const Spot& spot) {
+  pool.spots.push_back(spot);
+  return static_cast<int>(pool.spots.size()) - 1;
+}
+std::vector<std::vector<std::string>> groups_of(const Information& information,
+                                                const FaultGroups& groups) {
+  std::vector<std::vector<std::string>> out;
+  for (std::size_t g = 0; g < groups.members.size(); ++g) {
+    out.push_back({information.fault(groups.representatives[g]).id});
+    for (const std::size_t f : groups.members[g])
+      if (f != groups.representatives[g]) out.back().push_back(information.fault(f).id);
+  }
+  return out;
+}
+
+}  // namespace
+
+Planner::Planner(const Session& session, const std::vector<ArtefactShape>& shapes, double pitch_px)
+    : session_(session),
+      shapes_(shapes),
+      rules_(placing_rules(session.rig, *session.field(), session.procedure)),
+      noise_(expected_noise(session.rig, *session.field(), pitch_px)),
+      slots_(slots_of(session.procedure, shapes)),
+      closing_(session.procedure.demand.closing_repeat && !slots_.empty() &&
+               slots_.front().kind == ArtefactKind::bar),
+      textbook_(textbook_arrangement()) {}
+
+Arrangement Planner::textbook_arrangement() const {
+  const auto count = [&](ArtefactKind kind) {
+    return static_cast<int>(std::ranges::count(slots_, kind, &Slot::kind));
+  };
+  Arrangement out;
+  for (const PlannedPosition& p : textbook_positions(count(ArtefactKind::bar),
+                                                     count(ArtefactKind::plate),
+                                                     count(ArtefactKind::ball),
+                                                     closing_))
+    if (const auto spot = stand(p, shapes_, rules_)) {
+      out.scans.push_back(*spot);
+      out.closing = out.closing || p.closing;
+    }
+  return out;
+}
+
+Planner::Choice Planner::choose_among(const std::vector<const ArtefactShape*>& shapes) const {
+  SpotPool pool;
+  for (const ArtefactShape* shape : shapes) {
+    const auto more = spots_of(*shape, rules_);
+    pool.spots.insert(pool.spots.end(), more.begin(), more.end());
+  }
+  pool.selectable = pool.spots.size();
+  pool.copy.assign(pool.selectable, -1);
+  for (std::size_t i = 0; closing_ && i < pool.selectable; ++i)
+    if (std::ranges::count(slots_.front().roles, pool.spots[i].role))
+      pool.copy[i] = append(pool, pool.spots[i]);
+  std::vector<std::size_t> of_textbook;
+  for (const Spot& s : textbook_.scans)
+    of_textbook.push_back(static_cast<std::size_t>(append(pool, s)));
+
+  const Information information(pool.spots, rules_, noise_, session_);
+  std::vector<std::size_t> set(pool.selectable);
+  std::iota(set.begin(), set.end(), std::size_t{0});
+  const Eigen::MatrixXd everything = information.of(set);
+  const Eigen::MatrixXd usual = information.of(of_textbook);
+  const FaultGroups groups =
+      fault_groups(information, textbook_.scans.empty() ? everything : usual);
+  const Merit merit(
+      information, groups, precision_of(everything), precision_of(usual), rules_.volume);
+  const double apart = 2 * SamePlace::for_volume(&rules_.volume).center_mm;
+  Choice out;
+  set.clear();
+  for (const int i : select(slots_, pool, closing_, merit, apart))
+    if (i >= 0) {
+      set.push_back(static_cast<std::size_t>(i));
+      out.arrangement.scans.push_back(pool.spots[set.back()]);
+    }
+  out.arrangement.closing = closing_ && !set.empty() && pool.copy[set.front()] >= 0;
+  if (out.arrangement.closing) set.push_back(static_cast<std::size_t>(pool.copy[set.front()]));
+  const std::vector<double> precision = precision_of(information.of(set));
+  for (const std::size_t f : groups.representatives) out.worst = std::max(out.worst, precision[f]);
+  out.groups = groups_of(information, groups);
+  const std::vector<double> least = precision_of(everything);
+  for (std::size_t f = 0; f < information.faults(); ++f)
+    out.least[information.fault(f).id + information.fault(f).zone] = least[f];
+  return out;
+}
+
+Planner::Choice Planner::choose() const {
+  std::vector<const ArtefactShape*> few, all;
+  for (const ArtefactKind kind : {ArtefactKind::bar, ArtefactKind::plate, ArtefactKind::ball}) {
+    const ArtefactShape* longest = nullptr;
+    for (const ArtefactShape& s : shapes_) {
+      if (s.kind() != kind) continue;
+      if (kind == ArtefactKind::bar) all.push_back(&s);
+      if (!longest || s.size_mm() > longest->size_mm()) longest = &s;
+    }
+    if (!longest) continue;
+    few.push_back(longest);
+    if (kind != ArtefactKind::bar) all.push_back(longest);
+  }
+  Planner::Choice best = choose_among(few);
+  if (all.size() > few.size()) {
+    Planner::Choice more = choose_among(all);
+    const bool fuller = more.arrangement.scans.size() > best.arrangement.scans.size();
+    if (fuller || more.worst < kSecondBarGain * best.worst) best = std::move(more);
+  }
+  return best;
+}
+
+}  // namespace rigproof

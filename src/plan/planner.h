@@ -1,0 +1,50 @@
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "plan/selection.h"
+
+namespace rigproof {
+
+struct Arrangement {
+  std::vector<Spot> scans;  ///< in order; the closing repeat last
+  bool closing = false;     ///< the first is (to be) measured again at the end
+};
+
+/// Chooses where the artefacts of one session stand.
+class Planner {
+ public:
+  /// `shapes` outlive the planner and what it chooses.
+  Planner(const Session& session, const std::vector<ArtefactShape>& shapes, double pitch_px);
+
+  struct Choice {
+    Arrangement arrangement;  ///< slot by slot, without the closing repeat
+    double worst = 0;         ///< largest error of a group, one standard deviation, mm
+    std::vector<std::vector<std::string>> groups;  ///< the one that is seen worst first
+    std::map<std::string, double> least;  ///< by id + zone: standard deviation with every spot, mm
+  };
+  /// The longest bar, plate and ball alone; with all bars where they show the worst group of faults
+  /// better by a tenth, or fill more slots.
+  Choice choose() const;
+
+  const PlacingRules& rules() const { return rules_; }
+  const ExpectedNoise& noise() const { return noise_; }
+  /// What the same slots would be by the filed textbook arrangement.
+  const Arrangement& textbook() const { return textbook_; }
+
+ private:
+  Choice choose_among(const std::vector<const ArtefactShape*>& shapes) const;
+  Arrangement textbook_arrangement() const;
+
+  const Session& session_;
+  const std::vector<ArtefactShape>& shapes_;
+  PlacingRules rules_;
+  ExpectedNoise noise_;
+  std::vector<Slot> slots_;
+  bool closing_;
+  Arrangement textbook_;
+};
+
+}  // namespace rigproof

@@ -1,0 +1,114 @@
+#include "plan/shape.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Geometry>
+
+#include "inputs/ball_layout.h"
+
+namespace rigproof {
+namespace {
+
+constexpr int kPushes = 80, kSpokes = 16;
+
+}  // namespace
+
+double ArtefactShape::size_mm() const {
+  if (kind() == ArtefactKind::plate) return artefact->length_mm;
+  if (kind() == ArtefactKind::ball) return radii.empty() ? 0 : 2 * radii.front();
+  double longest = 0;
+  for (const ArtefactDistance& d : artefact->distances) longest = std::max(longest, d.length.mm);
+  return longest;
+}
+
+ArtefactShape shape_of(const Artefact& artefact) {
+  ArtefactShape s;
+  s.artefact = &artefact;
+  if (artefact.kind == ArtefactKind::plate) return s;
+  s.centers = ball_layout(artefact);
+  for (const ArtefactBall& b : artefact.balls) s.radii.push_back(b.diameter.mm / 2);
+  return s;
+}
+
+RigidTransform pose_at(ArtefactKind kind, const Vec3& center, const Vec3& direction) {
+  const Vec3 view = center.norm() > 0 ? Vec3(center.normalized()) : Vec3(Vec3::UnitZ());
+  Vec3 x, z;
+  if (kind == ArtefactKind::plate) {
+    z = -direction.normalized();
+    if (z.dot(view) < 0) z = -z;
+    x = (Vec3::UnitX() - z.x() * z).normalized();
+  } else if (kind == ArtefactKind::bar) {
+    x = direction.normalized();
+    z = view - view.dot(x) * x;
+    if (z.norm() < 0.05) z = Vec3::UnitY() - x.y() * x;
+    z.normalize();
+  } else {
+    z = (view + 1.2 * Vec3::UnitY()).normalized();
+    x = (Vec3::UnitX() - z.x() * z).normalized();
+  }
+  RigidTransform pose;
+  pose.rotation.col(0) = x;
+  pose.rotation.col(1) = z.cross(x);
+  pose.rotation.col(2) = z;
+  pose.translation = center;
+  return pose;
+}
+
+std::vector<Vec3> cap_directions(const Vec3& axis, double half_angle_deg) {
+  const Vec3 u = axis.unitOrthogonal(), v = axis.cross(u);
+  std::vector<Vec3> out{axis};
+  for (const double share : {0.5, 1.0})
+    for (int i = 0; i < kSpokes; ++i) {
+      const double a = share * half_angle_deg * std::numbers::pi / 180;
+      const double phi = 2 * i * std::numbers::pi / kSpokes;
+      out.push_back(std::cos(a) * axis + std::sin(a) * (std::cos(phi) * u + std::sin(phi) * v));
+    }
+  return out;
+}
+
+std::vector<Vec3> touches(const ArtefactShape& shape,
+                          const RigidTransform& pose,
+                          double cap_half_angle_deg) {
+  std::vector<Vec3> out;
+  if (shape.kind() == ArtefactKind::plate) {
+    for (const double s : {-0.5, 0.5})
+      for (const double t : {-0.5, 0.5})
+        out.push_back(pose * Vec3(s * shape.artefact->length_mm, t * shape.artefact->width_mm, 0));
+    return out;
+  }
+  for (std::size_t i = 0; i < shape.centers.size(); ++i) {
+    const Vec3 c = pose * shape.centers[i];
+    for (const Vec3& n : cap_directions(-c.normalized(), cap_half_angle_deg))
+      out.push_back(c + shape.radii[i] * n);
+  }
+  return out;
+}
+
+bool push_inside(const ArtefactShape& shape,
+                 const Volume& volume,
+                 double cap_half_angle_deg,
+                 double clearance_mm,
+                 RigidTransform& pose) {
+  for (int i = 0; i < kPushes; ++i) {
+    Vec3 push = Vec3::Zero();
+    for (const Vec3& p : touches(shape, pose, cap_half_angle_deg)) {
+      const Vec3 n = volume.normalized(p);
+      const double t = std::clamp((n.z() + 1) / 2, 0.0, 1.0);
+      const Vec3 half(0.5 * (volume.near_width + t * (volume.far_width - volume.near_width)),
+                      0.5 * (volume.near_height + t * (volume.far_height - volume.near_height)),
+                      0.5 * (volume.far_mm - volume.near_mm));
+      for (int axis = 0; axis < 3; ++axis) {
+        const double over = (std::abs(n[axis]) - 1) * half[axis] + clearance_mm;
+        const double move = n[axis] > 0 ? -over : over;
+        if (over > 0 && std::abs(move) > std::abs(push[axis])) push[axis] = move;
+      }
+    }
+    if (push.norm() < 1e-9) return true;
+    pose.translation += push;
+  }
+  return false;
+}
+
+}  // namespace rigproof

@@ -1,0 +1,241 @@
+// `watch` beside a rig's software that writes slowly, renames, deletes and replaces.
+#include <chrono>
+#include <fstream>
+#include <set>
+#include <sstream>
+#include <thread>
+
+#include <gmock/gmock.h>
+
+#include "app/folder_poll.h"
+#include "app/large_letters.h"
+#include "app/program.h"
+#include "app/scan_intake.h"
+
+namespace rigproof {
+namespace {
+
+namespace fs = std::filesystem;
+using namespace std::chrono_literals;
+using testing::ElementsAre;
+using testing::IsEmpty;
+
+void write_file(const fs::path& file, const std::string& content) {
+  std::ofstream(file, std::ios::binary) << content;
+}
+std::string read_file(const fs::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+TEST(FolderPoll, TellsAFileOnceItStandsStill) {
+  const fs::path dir = scratch_folder("poll");
+  FolderPoll poll(dir, 1000ms);
+  const FolderPoll::Clock::time_point t0{};
+  EXPECT_THAT(poll.look(t0).settled, IsEmpty());
+  write_file(dir / "a.ply", "one");
+  EXPECT_THAT(poll.look(t0 + 1s).growing, ElementsAre("a.ply"));
+  write_file(dir / "a.ply", "one and more");
+  EXPECT_THAT(poll.look(t0 + 2s).settled, IsEmpty());  // it grew
+  EXPECT_THAT(poll.look(t0 + 2900ms).settled, IsEmpty());
+  EXPECT_THAT(poll.look(t0 + 3s).settled, ElementsAre("a.ply"));
+  EXPECT_THAT(poll.look(t0 + 9s).settled, IsEmpty());  // told once
+  write_file(dir / "a.ply", "another scan under the same name");
+  EXPECT_THAT(poll.look(t0 + 10s).settled, IsEmpty());
+  EXPECT_THAT(poll.look(t0 + 11s).settled, ElementsAre("a.ply"));
+  fs::remove(dir / "a.ply");
+  EXPECT_THAT(poll.look(t0 + 12s).gone, ElementsAre("a.ply"));
+  EXPECT_THAT(poll.look(t0 + 13s).gone, IsEmpty());
+}
+
+TEST(FolderPoll, SeesNoTemporaryFilesAndOutlivesALostShare) {
+  const fs::path dir = scratch_folder("poll2"), away = dir.string() + "-away";
+  FolderPoll poll(dir, 0ms);
+  for (const char* name : {".hidden", "b.ply.part", "c.tmp", "~d.ply", "e.ply.crdownload"})
+    write_file(dir / name, "x");
+  fs::create_directory(dir / "folder.ply");
+  write_file(dir / "empty.ply", "");
+  write_file(dir / "scan10.ply", "x");
+  write_file(dir / "scan9.ply", "x");
+  const FolderPoll::Clock::time_point t0{};
+  EXPECT_THAT(poll.look(t0).settled, ElementsAre("scan9.ply", "scan10.ply"));
+  fs::rename(dir, away);
+  const auto lost = poll.look(t0 + 1s);
+  EXPECT_FALSE(lost.reachable);
+  EXPECT_THAT(lost.gone, IsEmpty());
+  fs::rename(away, dir);
+  EXPECT_THAT(poll.look(t0 + 2s).settled, IsEmpty());  // nothing new
+}
+
+TEST(ScanIntake, KeepsNamesAndOverwritesNothing) {
+  using What = ScanIntake::Taken::What;
+  const fs::path dir = scratch_folder("intake"), from = dir / "export", into = dir / "scans";
+  fs::create_directories(from);
+  ScanIntake intake(into);
+  write_file(from / "a.ply.gz", "first");
+  const auto first = intake.take(from / "a.ply.gz");
+  EXPECT_EQ(first.what, What::copied);
+  EXPECT_EQ(first.file, into / "a.ply.gz");
+  EXPECT_EQ(intake.take(from / "a.ply.gz").what, What::known);
+  fs::rename(from / "a.ply.gz", from / "b.ply.gz");
+  const auto renamed = intake.take(from / "b.ply.gz");
+  EXPECT_EQ(renamed.what, What::known);
+  EXPECT_EQ(renamed.earlier, "a.ply.gz");
+  write_file(from / "a.ply.gz", "again");  // another scan of the same size under the old name
+  const auto again = intake.take(from / "a.ply.gz");
+  EXPECT_EQ(again.what, What::copied);
+  EXPECT_EQ(again.file, into / "a-2.ply.gz");
+  EXPECT_EQ(read_file(into / "a.ply.gz"), "first");
+  EXPECT_EQ(read_file(into / "a-2.ply.gz"), "again");
+  // A later run knows what is there by its content.
+  EXPECT_EQ(ScanIntake(into).take(from / "a.ply.gz").what, What::known);
+  std::set<std::string> names;
+  for (const auto& entry : fs::directory_iterator(into)) names.insert(entry.path().filename());
+  EXPECT_THAT(names, ElementsAre("a-2.ply.gz", "a.ply.gz"));
+}
+
+TEST(LargeLetters, AreFiveRowsAndNeverWiderThanTheScreen) {
+  const auto rows = [](const std::string& text) {
+    std::vector<std::string> out;
+    std::istringstream in(text);
+    for (std::string row; std::getline(in, row);) out.push_back(row);
+    return out;
+  };
+  EXPECT_EQ(rows(large_letters("P07", 80)).size(), 5u);
+  EXPECT_EQ(rows(large_letters("P07 bar far-top-left", 80)).size(), 11u);  // two blocks
+  for (const int columns : {24, 40, 80, 132})
+    for (const std::string& row :
+         rows(large_letters("P07 bar near-top-left to far-right", columns))) {
+      int width = 0;
+      for (const unsigned char c : row) width += (c & 0xC0) != 0x80;
+      EXPECT_LE(width, columns);
+    }
+  // 1 of a font that everybody can check by eye: L is a bar above a foot.
+  EXPECT_EQ(large_letters("L", 80), "█\n█\n█\n█\n█████\n");
+}
+
+// ---- the program
+
+std::vector<nlohmann::json> lines_of(const ProgramRun& run) {
+  std::vector<nlohmann::json> out;
+  std::istringstream in(run.out);
+  for (std::string line; std::getline(in, line);) out.push_back(nlohmann::json::parse(line));
+  return out;
+}
+
+std::vector<nlohmann::json> events(const std::vector<nlohmann::json>& lines, const char* event) {
+  std::vector<nlohmann::json> out;
+  for (const auto& line : lines)
+    if (line["event"] == event) out.push_back(line);
+  return out;
+}
+
+/// A virtual rig's session without its scans, which lie in export/ as its software would write
+/// them.
+fs::path empty_session(const std::string& name) {
+  static const fs::path made = [] {
+    const fs::path dir = scratch_folder("watch_demo");
+    run_program({"demo", "--out", "s", "--points", "40000", "--procedure", "interim", "--quiet"},
+                dir);
+    return dir / "s";
+  }();
+  const fs::path dir = scratch_folder("watch_" + name);
+  fs::copy(made, dir / "s", fs::copy_options::recursive);
+  fs::rename(dir / "s/scans", dir / "export");
+  fs::create_directory(dir / "s/scans");
+  return dir;
+}
+
+std::vector<fs::path> exports(const fs::path& dir) {
+  std::vector<fs::path> out;
+  for (const auto& entry : fs::directory_iterator(dir / "export")) out.push_back(entry.path());
+  std::ranges::sort(out);
+  return out;
+}
+
+void write_slowly(const fs::path& from, const fs::path& to, int pieces) {
+  const std::string content = read_file(from);
+  std::ofstream out(to, std::ios::binary);
+  for (int i = 0; i < pieces; ++i) {
+    const std::size_t a = content.size() * i / pieces, b = content.size() * (i + 1) / pieces;
+    out.write(content.data() + a, static_cast<std::streamsize>(b - a));
+    out.flush();
+    std::this_thread::sleep_for(150ms);
+  }
+}
+
+TEST(Watch, FollowsAWriterThatGrowsRenamesReplacesAndDeletes) {
+  const fs::path dir = empty_session("writer"), share = dir / "share";
+  fs::create_directory(share);
+  const auto scans = exports(dir);
+  ASSERT_GE(scans.size(), 3u);
+  std::thread writer([&] {
+    std::this_thread::sleep_for(300ms);
+    write_slowly(scans[0], share / "one.ply", 8);
+    write_slowly(scans[1], share / "two.ply.part", 3);
+    fs::rename(share / "two.ply.part", share / "two.ply");
+    std::this_thread::sleep_for(2500ms);
+    fs::rename(share / "one.ply", share / "one-renamed.ply");
+    write_slowly(scans[2], share / "two.ply", 3);  // replaced by another scan
+    std::this_thread::sleep_for(2500ms);
+    fs::remove(share / "one-renamed.ply");
+  });
+  const ProgramRun run =
+      run_program({"watch", "s", "--scans", share, "--json", "--settle", "0.6"}, dir, 14000);
+  writer.join();
+  EXPECT_EQ(run.code, 130) << run.err;
+  const auto lines = lines_of(run);
+  std::vector<std::string> judged;
+  for (const auto& scan : events(lines, "scan")) {
+    judged.push_back(scan["file"]);
+    EXPECT_TRUE(scan["keep"]) << scan;
+    EXPECT_LT(scan["seconds"], 3);
+  }
+  EXPECT_THAT(judged, ElementsAre("scans/one.ply", "scans/two.ply", "scans/two-2.ply"));
+  // The copies are whole, named as they were, and stay when the share forgets them.
+  EXPECT_EQ(read_file(dir / "s/scans/one.ply"), read_file(scans[0]));
+  EXPECT_EQ(read_file(dir / "s/scans/two.ply"), read_file(scans[1]));
+  EXPECT_EQ(read_file(dir / "s/scans/two-2.ply"), read_file(scans[2]));
+  const auto progress = events(lines, "progress");
+  ASSERT_FALSE(progress.empty());
+  EXPECT_EQ(progress.back()["needed"], 3);
+  EXPECT_EQ(progress.back()["done"], 3) << progress.back();
+  EXPECT_TRUE(progress.back()["next"].is_null());
+  const std::string page = read_file(dir / "s/status.html");
+  EXPECT_NE(page.find("</html>"), std::string::npos);
+  EXPECT_NE(page.find("http-equiv=\"refresh\""), std::string::npos);
+}
+
+TEST(Watch, GoesOnWhereItWasStopped) {
+  const fs::path dir = empty_session("resume"), share = dir / "share";
+  fs::create_directory(share);
+  const auto scans = exports(dir);
+  fs::copy_file(scans[0], share / "a.ply");
+  const auto first =
+      lines_of(run_program({"watch", "s", "--scans", share, "--json", "--once"}, dir));
+  EXPECT_EQ(events(first, "scan").size(), 1u);
+  fs::copy_file(scans[1], share / "b.ply");
+  const ProgramRun run = run_program({"watch", "s", "--scans", share, "--json", "--once"}, dir);
+  EXPECT_EQ(run.code, 0) << run.err;
+  const auto second = lines_of(run);
+  EXPECT_EQ(events(second, "scan").size(), 2u);  // the first is judged again, not copied again
+  EXPECT_EQ(events(second, "progress").back()["done"], 2);
+  int files = 0;
+  for ([[maybe_unused]] const auto& entry : fs::directory_iterator(dir / "s/scans")) ++files;
+  EXPECT_EQ(files, 2);
+}
+
+TEST(Watch, SaysRescanForAScanThatIsCutShortAndShowsWhatComesNext) {
+  const fs::path dir = empty_session("short");
+  const auto scans = exports(dir);
+  const std::string whole = read_file(scans[0]);
+  write_file(dir / "s/scans/cut.ply", whole.substr(0, whole.size() / 2));
+  const ProgramRun run = run_program({"watch", "s", "--once"}, dir);
+  EXPECT_EQ(run.code, 0) << run.err;
+  EXPECT_NE(run.out.find("RESCAN scans/cut.ply"), std::string::npos) << run.out;
+  EXPECT_NE(run.out.find("0 of 3 positions"), std::string::npos) << run.out;
+  EXPECT_NE(run.out.find("█"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace rigproof

@@ -1,0 +1,101 @@
+// What a plan states, held against the virtual rig.
+//   plan_statistics visible RIG [POINTS]            one session: every scan used, positions
+//   complete plan_statistics clean RIG RUNS [POINTS]         how many clean sessions name anything
+//   plan_statistics detect RIG FAULT RUNS [POINTS]  how many name something at the stated limit
+#include <cmath>
+#include <cstdlib>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include "assess/assess.h"
+#include "planned_scenario.h"
+
+namespace {
+
+using namespace rigproof;
+namespace fs = std::filesystem;
+
+fs::path scratch() {
+  return fs::temp_directory_path() / fmt::format("plan_statistics_{}", ::getpid());
+}
+
+Results run(const Plan& plan,
+            const std::string& rig,
+            const std::vector<Fault>& faults,
+            std::uint64_t seed,
+            double points) {
+  const fs::path folder = scratch();
+  fs::remove_all(folder);
+  const Session session =
+      simulate(planned_scenario(plan, rig, "half-hour", faults, seed, points), folder).session;
+  Results results = assess(session);
+  fs::remove_all(folder);
+  return results;
+}
+
+int visible(const std::string& rig, double points) {
+  const Plan plan = plan_of_virtual_rig(rig, "half-hour", points, scratch());
+  const Results results = run(plan, rig, {}, 1, points);
+  int bad = !plan.meets_procedure();
+  for (const ScanRecord& s : results.scans)
+    if (s.status != ScanStatus::used) {
+      ++bad;
+      fmt::print("{} {} {}\n", s.file, to_string(s.status), s.reason);
+    }
+  for (const Finding& f : results.findings)
+    if (f.id == "short-cap" || f.id == "outside-volume" || f.id == "position-missing" ||
+        f.id == "holder-cut" || f.id == "clustered") {
+      ++bad;
+      fmt::print("{} {} {}\n", f.id, f.scan, f.text);
+    }
+  fmt::print("{}: {} scans, {} complaints\n", rig, results.scans.size(), bad);
+  return bad == 0 ? 0 : 1;
+}
+
+// Share of sessions that name anything: `value` of a fault, or none.
+int named(const std::string& rig, const std::string& fault, int runs, double points) {
+  const Plan plan = plan_of_virtual_rig(rig, "half-hour", points, scratch());
+  double value = 0;
+  for (const PlanLimit& l : plan.limits)
+    if (l.id == fault) value = l.value;
+  if (!fault.empty() && !(value > 0)) {
+    fmt::print("{} states no limit for {}\n", rig, fault);
+    return 1;
+  }
+  int found = 0;
+  for (int i = 0; i < runs; ++i) {
+    const double sign = i % 2 ? -1 : 1;
+    const std::vector<Fault> faults =
+        fault.empty() ? std::vector<Fault>{} : std::vector<Fault>{{fault, sign * value, ""}};
+    found += !run(plan, rig, faults, static_cast<std::uint64_t>(1000 + i), points).diagnosis.clean;
+  }
+  const double share = static_cast<double>(found) / runs;
+  // Clean sessions: 5 %, and what 99 of 100 samples of this size may show of it by chance.
+  const double false_alarms = 0.05 + 2.33 * std::sqrt(0.05 * 0.95 / runs);
+  const bool held = fault.empty() ? share <= false_alarms : share >= 0.90 && share <= 0.99;
+  fmt::print("{} {} {:.4g}: {} of {} sessions name something ({:.1f} %)\n",
+             rig,
+             fault.empty() ? "clean" : fault,
+             value,
+             found,
+             runs,
+             100 * share);
+  return held ? 0 : 1;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const std::string mode = argc > 2 ? argv[1] : "";
+  const auto number = [&](int i, double fallback) {
+    return argc > i ? std::atof(argv[i]) : fallback;
+  };
+  if (mode == "visible") return visible(argv[2], number(3, 40'000));
+  if (mode == "clean")
+    return named(argv[2], "", static_cast<int>(number(3, 200)), number(4, 40'000));
+  if (mode == "detect" && argc > 3)
+    return named(argv[2], argv[3], static_cast<int>(number(4, 200)), number(5, 40'000));
+  fmt::print(stderr, "see the head of plan_statistics.cpp\n");
+  return 64;
+}

@@ -1,0 +1,107 @@
+#include <cmath>
+#include <numbers>
+
+#include "sessions/magnitudes.h"
+#include "sessions/planting.h"
+#include "sessions/spoil.h"
+
+namespace rigproof::planted {
+
+using enum Severity;
+
+namespace {
+
+constexpr double kDeg = std::numbers::pi / 180;
+
+// A bump of 9° half-angle fixed to ball A of every bar: towards the sensor and along the bar.
+void put_bump(Session& session, const Truth& truth, double height) {
+  for (std::size_t i = 0; i < truth.scans.size(); ++i) {
+    const auto& features = truth.scans[i].features;
+    if (features.size() != 2) continue;
+    const Vec3 center = features[0].expected_center;
+    const Vec3 along = (features[1].expected_center - center).normalized();
+    const Vec3 back = -center.normalized();
+    const Vec3 up = (back - back.dot(along) * along).normalized();
+    const Vec3 spot = (std::cos(70 * kDeg) * along + std::sin(70 * kDeg) * up).normalized();
+    change_points(session, i, [&](const Vec3& p) -> std::optional<Vec3> {
+      const Vec3 d = (p - center).normalized();
+      return on(features[0], p) && d.dot(spot) > std::cos(9 * kDeg) ? Vec3(p + height * d) : p;
+    });
+  }
+}
+
+void put_ripple(Session& session, const Truth& truth, double height) {
+  const std::size_t at = first_plate(truth);
+  const TrueFeature& face = truth.scans.at(at).features.front();
+  change_points(session, at, [&](const Vec3& p) -> std::optional<Vec3> {
+    if (std::abs((p - face.expected_center).dot(face.normal)) > 2) return p;
+    return p + 0.5 * height * std::sin(2 * std::numbers::pi * p.x() / 12) * face.normal;
+  });
+}
+
+}  // namespace
+
+std::vector<Planting> condition_plantings() {
+  return {
+      {.finding = "warm-up",
+       .severity = stop,
+       .fault = "warm-up",
+       .beside = {"one-scan-drives"},
+       .detect_at = "half the limit of the spacing",
+       .detect = [](const Scenario& s) { return of_limit("warm-up", 0.5, "sphere_spacing", s); }},
+      {.finding = "vibration",
+       .fault = "vibration",
+       .beside = {"outliers-above-allowance", "one-scan-drives"},
+       .detect_at = "2 times the noise",
+       .detect = [](const Scenario& s) { return of_noise("vibration", std::sqrt(3.0), s); }},
+      {.finding = "hole",
+       .fault = "saturated",
+       .detect_at = "14°, or 8° where points lie denser",
+       .detect = [](const Scenario&) { return "saturated"; }},
+      {.finding = "surface-bias",
+       .fault = "translucent",
+       .detect_at = "4 u of the mean, at least 0.25 T",
+       .detect =
+           [](const Scenario& s) { return of_limit("translucent", 0.25, "probing_size", s); }},
+      {.finding = "two-shells",
+       .severity = stop,
+       .fault = "two-shells",
+       .beside = {"position-missing"},
+       .detect_at = "5 standard deviations apart",
+       .detect = [](const Scenario& s) { return of_noise("two-shells", 5, s); }},
+      {.finding = "outliers-above-allowance",
+       .fault = "outliers",
+       .detect_at = "2 times the share",
+       .detect = [](const Scenario&) { return "outliers=0.006"; }},
+      {.finding = "noise-uneven",
+       .fault = "focus",
+       .base = Base::full,
+       .detect_at = "2 times",
+       .detect = [](const Scenario&) { return "focus"; }},
+      {.finding = "artefact-bump",
+       .how = "a bump of 40 µm fixed to one ball of the bars",
+       .base = Base::full,
+       .session = [](Session& s, const Truth& t) { put_bump(s, t, 0.04); },
+       .beside = {"outliers-above-allowance"},
+       .detect_at = "4 standard deviations"},
+      {.finding = "artefact-bump",
+       .severity = note,
+       .how = "the same, on a bar that always lies the same way",
+       .scenario =
+           [](Scenario& s) {
+             s.procedure.positions.clear();
+             s.procedure.demand = {0, 3, 0, false};
+             const Volume& v = s.field_of_view().volume;
+             for (const double height : {-0.4, 0.0, 0.4})
+               s.scans.push_back({"bar-250-07", v.from_normalized({0, height, 0}), Vec3::UnitX()});
+           },
+       .session = [](Session& s, const Truth& t) { put_bump(s, t, 0.04); },
+       .beside = {"*"}},
+      {.finding = "ripple",
+       .how = "a wave of 12 mm and 8 µm across one plate",
+       .session = [](Session& s, const Truth& t) { put_ripple(s, t, 0.008); },
+       .detect_at = "a tenth of the limit of flatness"},
+  };
+}
+
+}  // namespace rigproof::planted
