@@ -86,15 +86,6 @@ Positions count_positions(const std::vector<PlacedArtefact>& placed,
   return p;
 }
 
-Vec3 direction_in(const Volume& v, ArtefactKind kind, const std::array<double, 3>& along) {
-  const Vec3 d(along[0], along[1], along[2]);
-  if (kind == ArtefactKind::plate) return d.normalized();
-  const Vec3 size(0.5 * (v.near_width + v.far_width),
-                  0.5 * (v.near_height + v.far_height),
-                  v.far_mm - v.near_mm);
-  return d.cwiseProduct(size).normalized();
-}
-
 std::vector<int> match_positions(const std::vector<PlanEntry>& planned,
                                  const std::vector<PlacedArtefact>& placed,
                                  const Volume& volume) {

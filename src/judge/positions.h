@@ -52,10 +52,6 @@ Positions count_positions(const std::vector<PlacedArtefact>& placed,
                           bool bar_balls_are_positions,
                           const SamePlace& tolerance);
 
-/// Direction of a plan, normalised to the volume, as a unit vector in mm: a bar's diagonal stays
-/// one. Plates' normals are planned as they are.
-Vec3 direction_in(const Volume& volume, ArtefactKind kind, const std::array<double, 3>& along);
-
 /// For each planned position the artefact that fills it (−1: none): each artefact that counts fills
 /// the nearest free position of its kind within half a zone, of a plan for this very artefact also
 /// within 25°. Closing repeats stay free.

@@ -4,7 +4,7 @@
 
 #include "inputs/rig.h"
 #include "optics/stereo_rig.h"
-#include "plan/shape.h"
+#include "inputs/artefact_shape.h"
 
 namespace rigproof {
 

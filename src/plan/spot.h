@@ -69,7 +69,7 @@ std::optional<Spot> stand(const PlannedPosition& planned,
                           const std::vector<ArtefactShape>& shapes,
                           const PlacingRules& rules);
 
-/// The inverse of direction_in (judge/positions.h).
+/// The inverse of direction_in (inputs/artefact_shape.h).
 std::array<double, 3> normalized_direction(const Volume& volume,
                                            ArtefactKind kind,
                                            const Vec3& direction);

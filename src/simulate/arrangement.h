@@ -6,6 +6,7 @@
 #include "geometry/volume.h"
 #include "inputs/procedure.h"
 #include "optics/stereo_rig.h"
+#include "inputs/artefact_shape.h"
 #include "simulate/artefact_body.h"
 
 namespace rigproof {
@@ -17,11 +18,6 @@ struct Placement {
   RigidTransform pose;   ///< artefact frame → sensor frame
   std::string place;     ///< zone or words
 };
-
-/// Pose with the artefact's middle at `center`; `direction` is a bar's X axis or, towards the
-/// sensor, a plate's normal; ignored for a ball. The back of a bar turns away from the sensor, a
-/// plate's long side stays level, a ball's post points down and away.
-RigidTransform pose_at(ArtefactKind kind, const Vec3& center, const Vec3& direction);
 
 /// Puts the artefacts at hand where the procedure plans them: each moved inwards until its balls'
 /// caps, or its plate, lie within the volume, a bar leaning less in depth until both balls are seen

@@ -28,11 +28,7 @@ struct Reference {
     s.doubles = true;
     simulate(s, folder.path(), 1);
     session = load_session(folder.path());
-<<<<<<< ours
-    results = assess(session, {1, true, {}});
-=======
     results = assess(session, {1, false, {}});
->>>>>>> theirs
   }
 };
 
@@ -61,11 +57,7 @@ Results rewritten(const Write& write, const std::function<void(Session&)>& paper
     scan = write(points, scan);
   }
   if (papers) papers(session);
-<<<<<<< ours
-  return assess(session, {1, true, {}});
-=======
   return assess(session, {1, false, {}});
->>>>>>> theirs
 }
 
 /// Same scans, counts and verdicts; values and p within the tolerance. mm
@@ -173,11 +165,7 @@ TEST(Properties, TheUnitChangesNothing) {
 
 TEST(Properties, ThreadsChangeNothing) {
   for (const int threads : {2, 3, 7}) {
-<<<<<<< ours
-    const Results again = assess(reference().session, {threads, true, {}});
-=======
     const Results again = assess(reference().session, {threads, false, {}});
->>>>>>> theirs
     expect_same(reference().results, again, 0);
     EXPECT_EQ(reference().results.p_all_within, again.p_all_within);
     EXPECT_EQ(reference().results.findings.size(), again.findings.size());
@@ -192,11 +180,7 @@ TEST(Properties, AScaledWorldIsSeenInFull) {
   const Folder folder("scaled");
   simulate(s, folder.path(), 1);
   const Session session = load_session(folder.path());
-<<<<<<< ours
-  const Results before = assess(session, {1, true, {}});
-=======
   const Results before = assess(session, {1, false, {}});
->>>>>>> theirs
   constexpr double kEps = 1e-4;
   for (const fs::path& scan : session.scans) {
     Points out;
@@ -204,11 +188,7 @@ TEST(Properties, AScaledWorldIsSeenInFull) {
     for (std::size_t i = 0; i < points.size(); ++i) out.push((1 + kEps) * points.at(i));
     as_ply(out, scan);
   }
-<<<<<<< ours
-  const Results after = assess(session, {1, true, {}});
-=======
   const Results after = assess(session, {1, false, {}});
->>>>>>> theirs
   int compared = 0;
   for (std::size_t c = 0; c < before.characteristics.size(); ++c) {
     if (before.characteristics[c].id != "sphere_spacing") continue;
@@ -232,11 +212,7 @@ TEST(Properties, VerdictsAreMonotoneInTheLimit) {
       session.limits.rule = rule;
       session.limits.guard_mm = 0.001;
       for (auto& [id, limit] : session.limits.by_characteristic) limit.A_mm *= share;
-<<<<<<< ours
-      results.push_back(assess(session, {1, true, {}}));
-=======
       results.push_back(assess(session, {1, false, {}}));
->>>>>>> theirs
     }
     for (std::size_t k = 1; k < results.size(); ++k)
       for (std::size_t c = 0; c < results[k].characteristics.size(); ++c) {

@@ -34,11 +34,7 @@ class Retest {
 
   Results assessed(const std::string& reason) {
     session.overrides = {{kFile, "", "", {}, "", reason}};
-<<<<<<< ours
-    return assess(session, {1, true, {}});
-=======
     return assess(session, {1, false, {}});
->>>>>>> theirs
   }
 
   Session session;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <vector>
 
 #include "geometry/volume.h"
@@ -19,6 +20,10 @@ struct ArtefactShape {
   double size_mm() const;
 };
 ArtefactShape shape_of(const Artefact& artefact);
+
+/// Direction of a plan, normalised to the volume, as a unit vector in mm: a bar's diagonal stays
+/// one. Plates' normals are planned as they are.
+Vec3 direction_in(const Volume& volume, ArtefactKind kind, const std::array<double, 3>& along);
 
 /// Pose with the artefact's middle at `center`; `direction` is a bar's X axis or, towards the
 /// sensor, a plate's normal; ignored for a ball. The back of a bar turns away from the sensor, a

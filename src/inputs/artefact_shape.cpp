@@ -1,4 +1,4 @@
-#include "plan/shape.h"
+#include "inputs/artefact_shape.h"
 
 #include <algorithm>
 #include <cmath>
@@ -30,6 +30,15 @@ ArtefactShape shape_of(const Artefact& artefact) {
   s.centers = ball_layout(artefact);
   for (const ArtefactBall& b : artefact.balls) s.radii.push_back(b.diameter.mm / 2);
   return s;
+}
+
+Vec3 direction_in(const Volume& v, ArtefactKind kind, const std::array<double, 3>& along) {
+  const Vec3 d(along[0], along[1], along[2]);
+  if (kind == ArtefactKind::plate) return d.normalized();
+  const Vec3 size(0.5 * (v.near_width + v.far_width),
+                  0.5 * (v.near_height + v.far_height),
+                  v.far_mm - v.near_mm);
+  return d.cwiseProduct(size).normalized();
 }
 
 RigidTransform pose_at(ArtefactKind kind, const Vec3& center, const Vec3& direction) {
