@@ -7,7 +7,8 @@ seeds=${1:-50}
 echo "Rigproof slow statistics: $((7 * seeds)) sessions, about $((7 * seeds / 10 + 1)) minutes on two free cores."
 sh "$here/demo_scans/packages.sh" tests
 cmake -S "$here" -B "$here/build" -G Ninja >/dev/null
-cmake --build "$here/build" --target ufit_scatter clean_sessions plan_statistics test_app
+cmake --build "$here/build" --target ufit_scatter clean_sessions plan_statistics diagnose_confusion \
+  test_app
 export RIGPROOF_SHARE="$here"
 start=$(date +%s)
 failed=0
@@ -30,6 +31,9 @@ runs=$((4 * seeds))
 for fault in toe-in focal-left radial-both; do
   "$here/build/tests/plan/plan_statistics" detect R12 $fault "$runs" || failed=1
 done
+
+# How well the diagnosis names planted faults: thousands of sessions, and docs/diagnosis.md anew.
+"$here/build/tests/diagnose/diagnose_confusion" "$here/docs/diagnosis.md" || failed=1
 
 # Two hundred kills each of assess, seal and store writes: nothing is lost, the next run works.
 RIGPROOF_KILLS=200 "$here/build/tests/app/test_app" --gtest_filter='Mishaps.*Killed*' || failed=1

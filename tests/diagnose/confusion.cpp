@@ -1,5 +1,7 @@
 // Writes docs/diagnosis.md: how well the diagnosis names planted faults. Arguments: the file, then
-// sessions a rig, fault and size, the first seed, and sessions of whole scans a rig and fault.
+// sessions a rig, fault and size, the first seed, and sessions of whole scans a rig and fault. Exit
+// 0 when every demand is met, 1 otherwise.
+#include <algorithm>
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
@@ -32,5 +34,6 @@ int main(int argc, char** argv) {
   for (const Statistics& s : of_rig) statistics.add(s);
   std::ofstream out(argv[1]);
   out << statistics.markdown(sessions, seed);
-  return out ? 0 : 73;
+  if (!out) return 73;
+  return std::ranges::all_of(statistics.demands(), &StatisticsDemand::met) ? 0 : 1;
 }

@@ -20,6 +20,12 @@ struct Tally {
   double standardised() const;
 };
 
+/// What the statistics must show.
+struct StatisticsDemand {
+  std::string what, measured, wanted;
+  bool met = false;
+};
+
 /// Sessions of the virtual rigs with one fault each, with none, and with two.
 struct Statistics {
   std::map<std::string, std::map<double, Tally>> by_fault;      ///< fault → multiple
@@ -35,6 +41,7 @@ struct Statistics {
   /// Every fault `sessions` times at three times its limit, and five times as many clean ones.
   void add_whole(const TrialRig& rig, int sessions, std::uint64_t seed);
   void add(const Statistics& other);
+  std::vector<StatisticsDemand> demands() const;
   std::string markdown(int sessions, std::uint64_t seed) const;
 
  private:

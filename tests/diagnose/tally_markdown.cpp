@@ -39,15 +39,24 @@ std::string fault_table(const Statistics& s) {
 std::string whole_words(const Statistics& s) {
   if (s.whole.sessions == 0) return "";
   return fmt::format(
-      "- Sessions of whole scans (40,000 points each, rendered with their noise and blemishes, "
-      "located, fitted\n  and judged), one fault of three times its limit: {}, in the set in {}, "
-      "first in {}, coefficient within\n  3 u in {}; clean: {}, a fault named in {}.\n",
+      "- Sessions of whole scans (40,000 points each, rendered with noise and blemishes, located, "
+      "fitted and\n  judged), one fault of three times its limit: {}, in the set in {}, first in "
+      "{},\n"
+      "  coefficient within 3 u in {}; clean: {}, a fault named in {}.\n",
       s.whole.sessions,
       share(s.whole.in_set, s.whole.sessions),
       share(s.whole.first, s.whole.sessions),
       share(s.whole.within_3u, s.whole.coefficients),
       s.whole_clean,
       share(s.whole_clean_named, s.whole_clean));
+}
+
+std::string demand_table(const Statistics& s) {
+  std::string out = "| demand | measured | wanted | met |\n|---|---|---|---|\n";
+  for (const StatisticsDemand& d : s.demands())
+    out +=
+        fmt::format("| {} | {} | {} | {} |\n", d.what, d.measured, d.wanted, d.met ? "yes" : "no");
+  return out;
 }
 
 std::string confusion_table(const Statistics& s) {
@@ -115,16 +124,19 @@ size, first seed {seed}.
 
 - Clean sessions: {clean}, of which a fault is named in {clean_named}.
 - Sessions with one fault: {trials}. Left out where the rays would miss each other by more than a
-  pixel, so that a rig would lose its matches (5 times the limit, some at 3):{gaps}
+  pixel, so that a rig would lose its matches (5 times the limit, some at 3):
+ {gaps}
 - Sessions with two faults of three times their limits, of cosine below 0.9: {pairs}, both named in
   {pairs_named}.
 
 {whole}
+{demands}
 Board pitch, board temperature and baseline count as one fault (`baseline`): no scan tells them
 apart. Pitch and roll of a camera count as one (`pitch`): they differ only by what a matcher that
 follows believed epipolar lines makes of the gap between the rays. "First" counts the fault itself
 or one whose signature has a cosine of 0.95 and more with it in that session. The set of causes
-counts each zone of a dent by itself. "Standardised" is the root mean square of (coefficient − planted)/u.
+counts each zone of a dent by itself. "Standardised" is the root mean square of
+(coefficient − planted)/u.
 
 ## One fault
 
@@ -145,6 +157,7 @@ The size that is found with 95 % probability while 5 % of clean sessions name an
       fmt::arg("gaps", gaps.empty() ? " none." : gaps),
       fmt::arg("pairs", pairs),
       fmt::arg("pairs_named", share(pairs_named, pairs)),
+      fmt::arg("demands", demand_table(*this)),
       fmt::arg("whole", whole_words(*this)),
       fmt::arg("faults", fault_table(*this)),
       fmt::arg("confusion", confusion_table(*this)),
