@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "inputs/artefact_shape.h"
+
 namespace rigproof {
 namespace {
 

@@ -5,7 +5,6 @@
 #include <numbers>
 
 #include "diagnose/signature.h"
-#include "judge/positions.h"
 
 namespace rigproof {
 namespace {

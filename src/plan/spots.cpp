@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "judge/positions.h"
 #include "plan/spot.h"
 
 namespace rigproof {

@@ -146,7 +146,20 @@ TEST(HostileText, IsInertInEveryPage) {
     options.issuer.address = {text};
     options.issuer.accreditation = text;
     options.seal = SealMark{text, {}, text, text};
-    StatusView status{Verdict::outside, true, text, text, text, text, false, 1, 2, false, {text}};
+    StatusView status{Verdict::outside,
+                      true,
+                      text,
+                      text,
+                      text,
+                      text,
+                      false,
+                      1,
+                      2,
+                      text,
+                      text,
+                      text,
+                      true,
+                      {text}};
     for (const std::string& page : {html_report(results, options),
                                     certificate_html(results, options),
                                     handover_html(results, options),
