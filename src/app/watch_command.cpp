@@ -249,14 +249,16 @@ int run_watch(const WatchOptions& o, const Console& console) {
     console.talk("Planning the positions …");
     write_plan_file(session, make_plan(session, {.compare = false}));
   }
-  if (!o.scans.empty() && fs::equivalent(o.scans, folder / "scans")) {
-    WatchOptions inside = o;
-    inside.scans.clear();
-    Watch(inside, console, std::move(session)).run();
-  } else {
-    Watch(o, console, std::move(session)).run();
+  WatchOptions from = o;
+  if (!o.scans.empty() && fs::equivalent(o.scans, folder / "scans")) from.scans.clear();
+  const auto say_next = [&] { console.talk("Next: rigproof assess " + display(folder)); };
+  try {
+    Watch(from, console, std::move(session)).run();
+  } catch (const Interrupted&) {
+    say_next();  // Ctrl-C is how watching usually ends
+    throw;
   }
-  console.talk("Next: rigproof assess " + display(folder));
+  say_next();
   return 0;
 }
 

@@ -137,6 +137,7 @@ void add_feature(Fingerprint& to, const SeenSurface& s) {
                                    off(others[others.size() - 2])});
   }
   std::ranges::sort(to.about_neighbours);
+  to.noise = noise_of(to.about_neighbours);
 }
 
 SameBy same_measurement(const Fingerprint& a, const Fingerprint& b) {
@@ -145,8 +146,7 @@ SameBy same_measurement(const Fingerprint& a, const Fingerprint& b) {
   const double tolerance = kSteps * std::max(a.exactness, b.exactness);
   if (same_order(a, b, std::max(tolerance, 2 * step))) return SameBy::order;
   const double near = kNeighbourSteps * std::max(a.exactness, b.exactness);
-  if (step == 0 &&
-      near < kTells * std::min(noise_of(a.about_neighbours), noise_of(b.about_neighbours)) &&
+  if (step == 0 && near < kTells * std::min(a.noise, b.noise) &&
       shared(a.about_neighbours, b.about_neighbours, near) > kNeighbourShare)
     return SameBy::neighbours;
   return SameBy::no;

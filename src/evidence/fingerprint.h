@@ -21,6 +21,7 @@ struct Fingerprint {
   /// Of points about the middle of each feature: residual, least, largest and second largest
   /// residual of the neighbours, all about the neighbours' mean; ascending.
   std::vector<std::array<float, 4>> about_neighbours;
+  double noise = 0;      ///< robust deviation of the first of these
   double exactness = 0;  ///< of the scalar type at the largest coordinate
   double step = 0;       ///< rounding beyond that
 };

@@ -24,7 +24,7 @@ double distance(const Segment& a, const Segment& b) {
   const double det = uu * vv - uv * uv;
   double s = det > 1e-12 * uu * vv ? std::clamp((uv * vw - vv * uw) / det, 0.0, 1.0) : 0;
   double t = vv > 0 ? (uv * s + vw) / vv : 0;
-  if (t < 0 || t > 1) {
+  if (vv <= 0 || t < 0 || t > 1) {  // a point, or beyond an end
     t = std::clamp(t, 0.0, 1.0);
     s = uu > 0 ? std::clamp((uv * t - uw) / uu, 0.0, 1.0) : 0;
   }

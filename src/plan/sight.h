@@ -2,9 +2,9 @@
 
 #include <vector>
 
+#include "inputs/artefact_shape.h"
 #include "inputs/rig.h"
 #include "optics/stereo_rig.h"
-#include "inputs/artefact_shape.h"
 
 namespace rigproof {
 

@@ -130,8 +130,8 @@ std::vector<nlohmann::json> events(const std::vector<nlohmann::json>& lines, con
   return out;
 }
 
-/// A virtual rig's session without its scans, which lie in export/ as its software would write
-/// them.
+/// A virtual rig's session without its scans and what it says of them; they lie in export/ as its
+/// software would write them.
 fs::path empty_session(const std::string& name) {
   static const fs::path made = [] {
     const fs::path dir = scratch_folder("watch_demo");
@@ -143,6 +143,8 @@ fs::path empty_session(const std::string& name) {
   fs::copy(made, dir / "s", fs::copy_options::recursive);
   fs::rename(dir / "s/scans", dir / "export");
   fs::create_directory(dir / "s/scans");
+  const std::string session = read_file(dir / "s/session.toml");
+  write_file(dir / "s/session.toml", session.substr(0, session.find("[[scan]]")));
   return dir;
 }
 

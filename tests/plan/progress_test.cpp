@@ -77,8 +77,9 @@ TEST(RunningSession, TellsPositionsInAnyOrderAndWhatComesNext) {
   EXPECT_EQ(running.take(scans / "closing.xyz").position, "P03");
   EXPECT_TRUE(running.progress().complete());
   EXPECT_EQ(running.progress().done, 3);
+  // What closed the session now is its first scan at P01; closing is still to do.
   running.drop("scans/y.xyz");
-  EXPECT_EQ(running.progress().next->id, "P01");
+  EXPECT_EQ(running.progress().next->id, "P03");
 }
 
 TEST(RunningSession, SaysAlreadyOutsideByHowMuch) {
