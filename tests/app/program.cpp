@@ -33,7 +33,7 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
                        const std::filesystem::path& folder,
                        int interrupt_after_ms) {
   Mishap mishap;
-  if (interrupt_after_ms > 0) mishap = {SIGINT, 1000 * interrupt_after_ms, 0};
+  if (interrupt_after_ms > 0) mishap = {SIGINT, 1000 * interrupt_after_ms, 0, {}};
   return run_program(arguments, folder, mishap);
 }
 
@@ -65,6 +65,7 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
     ::execv(RIGPROOF_PROGRAM, argv.data());
     ::_exit(127);
   }
+  if (mishap.meanwhile) mishap.meanwhile();
   if (mishap.signal != 0) {
     ::usleep(static_cast<unsigned>(mishap.after_us));
     ::kill(child, mishap.signal);

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -18,6 +19,7 @@ struct ProgramRun {
 struct Mishap {
   int signal = 0, after_us = 0;    ///< 0: none
   unsigned long largest_file = 0;  ///< bytes that any file may reach, as on a full disk; 0: no end
+  std::function<void()> meanwhile = {};  ///< done before the signal, beside the program
 };
 
 /// Runs the built program with these arguments in `folder`, without a terminal; with a delay it

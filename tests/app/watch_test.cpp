@@ -1,5 +1,6 @@
 // `watch` beside a rig's software that writes slowly, renames, deletes and replaces.
 #include <chrono>
+#include <csignal>
 #include <fstream>
 #include <set>
 #include <sstream>
@@ -9,8 +10,10 @@
 
 #include "app/folder_poll.h"
 #include "app/large_letters.h"
+#include "app/plan_files.h"
 #include "app/program.h"
 #include "app/scan_intake.h"
+#include "plan/planned_scenario.h"
 
 namespace rigproof {
 namespace {
@@ -130,22 +133,29 @@ std::vector<nlohmann::json> events(const std::vector<nlohmann::json>& lines, con
   return out;
 }
 
-/// A virtual rig's session without its scans and what it says of them; they lie in export/ as its
-/// software would write them.
+/// A virtual rig's planned session whose scans, taken where the plan says, lie in export/ as the
+/// rig's software would write them.
 fs::path empty_session(const std::string& name) {
   static const fs::path made = [] {
-    const fs::path dir = scratch_folder("watch_demo");
-    run_program({"demo", "--out", "s", "--points", "40000", "--procedure", "interim", "--quiet"},
-                dir);
-    return dir / "s";
+    const fs::path dir = scratch_folder("watch_made");
+    const Plan plan = plan_of_virtual_rig("R12", "interim", 40'000, dir / "unplanned");
+    simulate(planned_scenario(plan, "R12", "interim", {}, 1, 40'000), dir / "s");
+    const std::string session = read_file(dir / "s/session.toml");
+    write_file(dir / "s/session.toml", session.substr(0, session.find("[[scan]]")));
+    fs::rename(dir / "s/scans", dir / "export");
+    fs::create_directory(dir / "s/scans");
+    write_plan_file(load_session(dir / "s"), plan);
+    return dir;
   }();
   const fs::path dir = scratch_folder("watch_" + name);
-  fs::copy(made, dir / "s", fs::copy_options::recursive);
-  fs::rename(dir / "s/scans", dir / "export");
-  fs::create_directory(dir / "s/scans");
-  const std::string session = read_file(dir / "s/session.toml");
-  write_file(dir / "s/session.toml", session.substr(0, session.find("[[scan]]")));
+  fs::copy(made, dir, fs::copy_options::recursive);
   return dir;
+}
+
+/// Until watching has come so far; two minutes at most.
+void wait_for(const std::function<bool()>& so_far) {
+  for (int i = 0; i < 1200 && !so_far(); ++i) std::this_thread::sleep_for(100ms);
+  EXPECT_TRUE(so_far());
 }
 
 std::vector<fs::path> exports(const fs::path& dir) {
@@ -171,20 +181,24 @@ TEST(Watch, FollowsAWriterThatGrowsRenamesReplacesAndDeletes) {
   fs::create_directory(share);
   const auto scans = exports(dir);
   ASSERT_GE(scans.size(), 3u);
-  std::thread writer([&] {
-    std::this_thread::sleep_for(300ms);
+  const auto judged_so_far = [&](const char* scan) {
+    const std::string page = read_file(dir / "s/status.html");
+    return page.find(scan) != std::string::npos;
+  };
+  const auto write = [&] {
+    wait_for([&] { return fs::exists(dir / "s/status.html"); });
     write_slowly(scans[0], share / "one.ply", 8);
     write_slowly(scans[1], share / "two.ply.part", 3);
     fs::rename(share / "two.ply.part", share / "two.ply");
-    std::this_thread::sleep_for(2500ms);
+    wait_for([&] { return judged_so_far("two.ply"); });
     fs::rename(share / "one.ply", share / "one-renamed.ply");
     write_slowly(scans[2], share / "two.ply", 3);  // replaced by another scan
-    std::this_thread::sleep_for(2500ms);
+    wait_for([&] { return judged_so_far("two-2.ply"); });
     fs::remove(share / "one-renamed.ply");
-  });
-  const ProgramRun run =
-      run_program({"watch", "s", "--scans", share, "--json", "--settle", "0.6"}, dir, 14000);
-  writer.join();
+    std::this_thread::sleep_for(1s);
+  };
+  const ProgramRun run = run_program(
+      {"watch", "s", "--scans", share, "--json", "--settle", "0.6"}, dir, {SIGINT, 0, 0, write});
   EXPECT_EQ(run.code, 130) << run.err;
   const auto lines = lines_of(run);
   std::vector<std::string> judged;
