@@ -45,8 +45,7 @@ void level(PatchPoints& p, double bound, int used) {
     normal += row * row.transpose();
     right += row * p.e[i];
   }
-  const Eigen::VectorXd c =
-      normal.topLeftCorner(used, used).ldlt().solve(right.head(used));
+  const Eigen::VectorXd c = normal.topLeftCorner(used, used).ldlt().solve(right.head(used));
   if (!c.allFinite()) return;
   for (std::size_t i = 0; i < p.e.size(); ++i) p.e[i] -= c.dot(terms(p, i).head(used));
 }

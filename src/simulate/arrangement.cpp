@@ -84,10 +84,13 @@ Fitted fit(const PlannedPosition& planned,
     } else if (i > 0) {
       break;
     }
-    RigidTransform pose = pose_at(planned.kind,
+    RigidTransform pose =
+        pose_at(planned.kind,
                 center,
                 planned.kind == ArtefactKind::bar ? left_to_right(direction) : direction);
-    if (!push_inside(shape_of(body), volume, kCapDeg, kMargin, pose) || seen_share(body, pose, rig) < kSeenShare) continue;
+    if (!push_inside(shape_of(body), volume, kCapDeg, kMargin, pose) ||
+        seen_share(body, pose, rig) < kSeenShare)
+      continue;
     const double cosine = std::min(1.0, std::abs(direction.dot(wanted)));
     return {pose, true, std::acos(cosine) * 180 / std::numbers::pi};
   }
@@ -98,7 +101,8 @@ Fitted fit(const PlannedPosition& planned,
 
 double reaches_out(const ArtefactBody& body, const RigidTransform& pose, const Volume& volume) {
   double out = 0;
-  for (const Vec3& p : touches(shape_of(body), pose, kCapDeg)) out = std::max(out, volume.outside_by(p));
+  for (const Vec3& p : touches(shape_of(body), pose, kCapDeg))
+    out = std::max(out, volume.outside_by(p));
   return out;
 }
 

@@ -4,9 +4,9 @@
 #include <vector>
 
 #include "geometry/volume.h"
+#include "inputs/artefact_shape.h"
 #include "inputs/procedure.h"
 #include "optics/stereo_rig.h"
-#include "inputs/artefact_shape.h"
 #include "simulate/artefact_body.h"
 
 namespace rigproof {

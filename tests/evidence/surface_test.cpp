@@ -59,9 +59,8 @@ TEST(Bumps, AreFoundAtTheirPlace) {
     EXPECT_GT(b.in_space.dot(spot), std::cos(15 * kDeg));
     EXPECT_NEAR(b.height, 0.010, 0.004);
   }
-  EXPECT_TRUE(
-      find_bumps(evaluated(made::cap(kBall, kAxis, 70, 0.3, made::noise(0.002, 2))), along)
-          .empty());
+  EXPECT_TRUE(find_bumps(evaluated(made::cap(kBall, kAxis, 70, 0.3, made::noise(0.002, 2))), along)
+                  .empty());
 }
 
 PlateFeature plate(const std::function<double(double, double)>& form, std::uint64_t seed) {
