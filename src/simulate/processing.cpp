@@ -8,7 +8,7 @@
 namespace rigproof {
 namespace {
 
-constexpr double kNanShare = 0.08, kTruncatedShare = 0.2, kThinnedPitches = 3;
+constexpr double kNanShare = 0.08, kTruncatedShare = 0.2;
 constexpr double kTailCut = 2;  // standard deviations
 constexpr double kInchesPerMm = 1 / 25.4;
 
@@ -76,10 +76,7 @@ void export_scan(const MeasuredScan& measured,
   if (plan.has("perfect")) make_perfect(cloud, shapes);
   if (plan.has("smoothed")) smooth(cloud, std::max(3, static_cast<int>(plan.value("smoothed"))));
   if (plan.has("tails-cut")) cut_tails(cloud, shapes);
-  if (plan.has("thinned")) {
-    const double asked = plan.value("thinned");
-    thin(cloud, asked > 0 ? asked : kThinnedPitches * cloud.pitch());
-  }
+  if (plan.has("thinned")) thin(cloud, plan.value("thinned"));
   if (plan.has("mirrored")) mirror(cloud);
   if (plan.has("mesh") || scenario.export_as == ExportKind::mesh) make_mesh(cloud);
   if (scenario.export_as == ExportKind::shuffled) shuffle(cloud, chance.stream(0));

@@ -15,6 +15,7 @@ constexpr double kWrongBy = 0.8;     // mm, of the other bar
 constexpr double kSaturatedDeg = 7;  // half-angle of the spot
 constexpr double kUnfocused = 8;     // relative growth of noise at the far end
 constexpr double kSpare = 1.25;      // scans may hold so much more than was asked for
+constexpr double kThinnedPitches = 3.5;
 
 enum Stream : std::uint64_t {
   arrangement = 1,
@@ -97,6 +98,14 @@ int step_for(const SessionSetup& s) {
   const double pixels = share / static_cast<double>(s.placements.size()) * width * height;
   const double step = std::ceil(std::sqrt(pixels / (kSpare * s.scenario.points)));
   return std::clamp(static_cast<int>(step), 1, 64);
+}
+
+// Without a distance of its own, points are thinned to several times their pitch across the view.
+void settle_thinning(SessionSetup& s) {
+  const double pitch =
+      s.sensor.step * s.volume().middle().z() / stereo_geometry(s.scenario).focal_px;
+  for (TrueFault& fault : s.plan.all)
+    if (fault.name == "thinned" && fault.value == 0) fault.value = kThinnedPitches * pitch;
 }
 
 }  // namespace
@@ -194,6 +203,7 @@ SessionSetup prepare(const Scenario& scenario) {
   s.true_C =
       scenario.artefact_C + std::clamp(s.chance.stream(temperature).normal(0), -1.7, 1.7) * u;
   s.sensor.step = step_for(s);
+  settle_thinning(s);
   return s;
 }
 

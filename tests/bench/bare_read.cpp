@@ -1,4 +1,5 @@
-// The bar that everything is measured against: one buffer for the whole file, filled by pread.
+// The bar that everything is measured against: one buffer for a whole file, filled by pread; file
+// after file when several are named.
 #include <cstdio>
 #include <cstdlib>
 
@@ -6,12 +7,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-int main(int argc, char** argv) {
-  if (argc != 2) {
-    std::fputs("usage: bare_read FILE\n", stderr);
-    return 64;
-  }
-  const int file = ::open(argv[1], O_RDONLY);
+namespace {
+
+int read_whole(const char* name) {
+  const int file = ::open(name, O_RDONLY);
   struct stat about;
   if (file < 0 || ::fstat(file, &about) != 0) return 66;
   const auto size = static_cast<std::size_t>(about.st_size);
@@ -23,5 +22,19 @@ int main(int argc, char** argv) {
     at += static_cast<std::size_t>(n);
   }
   std::printf("read %zu bytes, the last is %d\n", size, data[size - 1]);
+  std::free(data);
+  ::close(file);
+  return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc < 2) {
+    std::fputs("usage: bare_read FILE...\n", stderr);
+    return 64;
+  }
+  for (int i = 1; i < argc; ++i)
+    if (const int code = read_whole(argv[i]); code != 0) return code;
   return 0;
 }

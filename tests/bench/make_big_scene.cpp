@@ -1,8 +1,13 @@
-// Writes the bench scene as a binary little-endian PLY of floats and says where its balls are.
+// Writes the bench scene as a binary little-endian PLY of floats, or as text where the name ends in
+// .xyz or .csv, and says where its balls are.
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <fstream>
+#include <string_view>
+
+#include <fmt/format.h>
 
 #include "base/error.h"
 #include "base/threads.h"
@@ -26,6 +31,15 @@ void write(const bench::BigScene& scene, std::uint64_t count, const char* path) 
     for (const Points& chunk : chunks) file.add(chunk);
   }
   file.finish();
+}
+
+void write_text(const bench::BigScene& scene, std::uint64_t count, const char* path, char between) {
+  std::ofstream file(path);
+  for (std::uint64_t i = 0; i < count; ++i) {
+    const Vec3 p = scene.point(i);
+    file << fmt::format("{1:.5f}{0}{2:.5f}{0}{3:.5f}\n", between, p.x(), p.y(), p.z());
+  }
+  if (!file.flush()) throw Error(ErrorKind::io, fmt::format("{}: cannot be written", path));
 }
 
 }  // namespace
@@ -53,7 +67,11 @@ int main(int argc, char** argv) {
   }
   try {
     const bench::BigScene scene(options);
-    write(scene, options.points, path);
+    const std::string_view name(path);
+    if (name.ends_with(".xyz") || name.ends_with(".csv"))
+      write_text(scene, options.points, path, name.ends_with(".csv") ? ',' : ' ');
+    else
+      write(scene, options.points, path);
     for (const Sphere& ball : scene.balls())
       std::printf("ball %.9f %.9f %.9f\n", ball.center.x(), ball.center.y(), ball.center.z());
     std::printf("distance %.9f\n", bench::BigScene::kDistance);

@@ -1,6 +1,7 @@
 // Runs commands in turn, round after round, and prints for each: median and least wall time of the
 // whole process, the ratio to the first command (the bare read) and to the second (our own), the
-// peak of its memory (ru_maxrss), and how far the distance it found is from the truth.
+// peak of its memory (ru_maxrss), how many cores it kept busy, and how far the distance it found is
+// from the truth.
 //   time_runs FILE TRUTH_MM < COMMANDS     one a line: name|runs|program argument …
 // A command states its distance as a line `distance MM`, or prints the JSON of rigproof look.
 #include <algorithm>
@@ -28,7 +29,7 @@ struct Task {
   std::string name;
   int runs = 0;
   std::vector<std::string> command;
-  std::vector<double> seconds;
+  std::vector<double> seconds, cores;
   double peak = 0;  // bytes
   std::optional<double> distance;
   bool failed = false;
@@ -90,6 +91,10 @@ void run(Task& task) {
   ::wait4(child, &status, 0, &usage);
   const auto end = std::chrono::steady_clock::now();
   task.seconds.push_back(std::chrono::duration<double>(end - start).count());
+  const auto of = [](const timeval& t) {
+    return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec);
+  };
+  task.cores.push_back((of(usage.ru_utime) + of(usage.ru_stime)) / task.seconds.back());
   task.peak = std::max(task.peak, static_cast<double>(usage.ru_maxrss) * 1024);
   task.failed = task.failed || !WIFEXITED(status) || WEXITSTATUS(status) != 0;
   task.distance = distance_in(text);
@@ -102,7 +107,7 @@ double median(std::vector<double> values) {
 }
 
 void print(const std::vector<Task>& tasks, double truth, double file_bytes) {
-  std::printf("%-20s %4s %9s %9s %8s %8s %10s %12s\n",
+  std::printf("%-20s %4s %9s %9s %8s %8s %10s %6s %12s\n",
               "",
               "runs",
               "median s",
@@ -110,18 +115,20 @@ void print(const std::vector<Task>& tasks, double truth, double file_bytes) {
               "x bare",
               "x look",
               "peak MiB",
+              "cores",
               "error um");
   const double bare = median(tasks[0].seconds), ours = median(tasks[1].seconds);
   for (const Task& t : tasks) {
     const double m = median(t.seconds);
-    std::printf("%-20s %4zu %9.3f %9.3f %8.2f %8.2f %10.1f",
+    std::printf("%-20s %4zu %9.3f %9.3f %8.2f %8.2f %10.1f %6.2f",
                 t.name.c_str(),
                 t.seconds.size(),
                 m,
                 *std::ranges::min_element(t.seconds),
                 m / bare,
                 m / ours,
-                t.peak / kMiB);
+                t.peak / kMiB,
+                median(t.cores));
     if (t.distance) std::printf(" %12.3f", 1000 * (*t.distance - truth));
     std::printf("%s\n", t.failed ? "  FAILED" : "");
   }

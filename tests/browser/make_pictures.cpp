@@ -23,9 +23,11 @@ struct Picture {
 
 std::string status() {
   StatusView view;
-  view.verdict = Verdict::within;
-  view.decided = true;
-  view.headline = "WITHIN LIMITS: spacing, probing, flatness";
+  view.last_scan = "scans/scan-06.ply";
+  view.last_words = "P06 · bar-250-07, mid-middle-left · cap 62° · 41 200 points";
+  view.done = 6, view.needed = 12;
+  view.next_id = "P07", view.next_place = "bar-250-07, far-top-left";
+  view.open = {"P08, P09, P10, P11, P12 · about 11 minutes in all"};
   return status_html(view, test_options());
 }
 
