@@ -227,7 +227,9 @@ TEST_F(Simulate, EveryFaultCanBePlanted) {
     s.faults = {{std::string(kind.name), {}, ""}};
     const SimulatedSession m = made(s, std::string(kind.name));
     ASSERT_EQ(m.truth.faults.size(), 1u);
-    if (!kind.unit.empty()) EXPECT_NE(m.truth.faults[0].value, 0) << kind.name;
+    if (!kind.unit.empty()) {
+      EXPECT_NE(m.truth.faults[0].value, 0) << kind.name;
+    }
     EXPECT_NO_THROW(load_session(folder_ / std::string(kind.name))) << kind.name;
   }
 }
