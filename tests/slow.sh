@@ -26,10 +26,11 @@ dense=$(((seeds + 4) / 5))
 for rig in R06 R09 R12 R15 R21; do
   "$here/build/tests/plan/plan_statistics" visible $rig || failed=1
 done
-runs=$((4 * seeds))
-"$here/build/tests/plan/plan_statistics" clean R12 "$runs" || failed=1
+"$here/build/tests/plan/plan_statistics" clean R12 1000 || failed=1
+"$here/build/tests/plan/plan_statistics" clean R12 $((2 * seeds)) whole || failed=1
 for fault in toe-in focal-left radial-both; do
-  "$here/build/tests/plan/plan_statistics" detect R12 $fault "$runs" || failed=1
+  "$here/build/tests/plan/plan_statistics" detect R12 $fault 200 || failed=1
+  "$here/build/tests/plan/plan_statistics" detect R12 $fault $((2 * seeds)) whole || failed=1
 done
 
 # How well the diagnosis names planted faults: thousands of sessions, and docs/diagnosis.md anew.

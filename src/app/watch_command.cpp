@@ -211,7 +211,7 @@ class Watch {
     if (console_.json)
       console_.result(event_line(event, file, text));
     else
-      console_.talk(file.empty() ? text : safe(file) + " " + safe(text));
+      console_.talk(file.empty() ? text : display(file) + " " + display(text));
   }
 
   const WatchOptions& o_;

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "app/large_letters.h"
+#include "base/input_file.h"
 #include "base/number.h"
 
 namespace rigproof {
@@ -23,7 +24,7 @@ std::string outside_words(const SessionProgress& p) {
       "Already outside by {} ({}, {}); going on costs {:.0f} minutes and only helps diagnosis.",
       micrometres(over),
       p.outside->id,
-      safe(p.outside->scan),
+      display(p.outside->scan),
       p.minutes_left);
 }
 
@@ -43,7 +44,7 @@ std::string position_words(const PlanEntry& p) {
 std::string scan_words(const ScanNote& n, double seconds) {
   std::string out = fmt::format("{} {}: {}",
                                 n.keep ? "KEEP" : "RESCAN",
-                                safe(n.file),
+                                display(n.file),
                                 n.position.empty() ? "no planned position" : n.position);
   if (!n.artefact.empty()) out += fmt::format(", {}", safe(n.artefact));
   if (!n.place.empty()) out += fmt::format(", {}", n.place);

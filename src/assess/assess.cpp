@@ -128,7 +128,9 @@ ScanPass assess_scan(const Session& session, const fs::path& file, const AssessO
   return pass;
 }
 
-void judge_together(Results& results, std::vector<ScanPass>& passes) {
+void judge_together(Results& results,
+                    std::vector<ScanPass>& passes,
+                    const JudgingOptions& judging) {
   std::uint64_t meshes = 0, vertices = 0;
   for (const ScanPass& pass : passes) {
     results.findings.insert(results.findings.end(), pass.findings.begin(), pass.findings.end());
@@ -139,7 +141,7 @@ void judge_together(Results& results, std::vector<ScanPass>& passes) {
   }
   if (const auto mesh = mesh_finding(meshes, vertices, results.session.rig))
     results.findings.push_back(*mesh);
-  judge_session(results, passes);
+  judge_session(results, passes, judging);
 }
 
 Results assess(const Session& session, const AssessOptions& options) {

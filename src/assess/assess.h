@@ -2,8 +2,7 @@
 
 #include <functional>
 
-#include "assess/results.h"
-#include "assess/scan_pass.h"
+#include "assess/judging.h"
 
 namespace rigproof {
 
@@ -23,6 +22,8 @@ Results assess(const Session& session, const AssessOptions& options = {});
 ScanPass assess_scan(const Session& session,
                      const std::filesystem::path& file,
                      const AssessOptions& options = {});
-void judge_together(Results& results, std::vector<ScanPass>& passes);
+void judge_together(Results& results,
+                    std::vector<ScanPass>& passes,
+                    const JudgingOptions& judging = {});
 
 }  // namespace rigproof

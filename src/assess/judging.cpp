@@ -131,14 +131,15 @@ void decide_all(CharacteristicResult& c,
     }
 }
 
-void characterise(Results& results, const std::vector<ScanPass>& passes) {
-  std::vector<LimitedValue> limited;
+void characterise(Results& results, const std::vector<ScanPass>& passes, bool joint) {
   for (const auto& kind : characteristics()) {
     CharacteristicResult c = start(kind, results.session.limits);
     decide_all(c, passes, results.session);
     if (c.values.empty() && !c.judged) continue;
     results.characteristics.push_back(std::move(c));
   }
+  if (!joint) return;
+  std::vector<LimitedValue> limited;
   for (const auto& c : results.characteristics)
     for (const auto& v : c.values)
       if (v.decision) limited.push_back({&v.value, v.decision->limit});
@@ -246,7 +247,7 @@ void one_scan_drives(Results& results, const VerdictInput& input) {
 
 }  // namespace
 
-void judge_session(Results& results, std::vector<ScanPass>& passes) {
+void judge_session(Results& results, std::vector<ScanPass>& passes, const JudgingOptions& options) {
   const Session& session = results.session;
   const Volume* volume = session.field() ? &session.field()->volume : nullptr;
   pool_noise(results.scans, passes);
@@ -257,11 +258,11 @@ void judge_session(Results& results, std::vector<ScanPass>& passes) {
     results.scans[i].reason = passes[i].record.reason;
   }
 
-  add(results.findings, session_evidence(session, passes));
+  add(results.findings, session_evidence(session, passes, options));
   // A filter makes balls smaller as well.
   if (std::ranges::find(results.findings, "smoothed", &Finding::id) == results.findings.end())
     add(results.findings, surface_bias(session, passes));
-  characterise(results, passes);
+  characterise(results, passes, options.joint);
 
   std::vector<PlacedArtefact> placed;
   for (const auto& pass : passes)

@@ -6,11 +6,14 @@
 
 namespace rigproof {
 
-std::vector<Finding> session_evidence(const Session& session, const std::vector<ScanPass>& passes) {
+std::vector<Finding> session_evidence(const Session& session,
+                                      const std::vector<ScanPass>& passes,
+                                      const JudgingOptions& options) {
   SessionEvidence evidence;
   evidence.rig = &session.rig;
   evidence.field = session.field();
   evidence.limits = &session.limits;
+  evidence.same = options.same;
   for (const auto& pass : passes)
     if (pass.record.status != ScanStatus::withdrawn) evidence.scans.push_back(&pass.evidence);
   std::vector<Finding> out = same_measurement_findings(evidence);

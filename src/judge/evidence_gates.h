@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <set>
 #include <string>
@@ -25,6 +26,8 @@ struct SessionEvidence {
   const Rig* rig = nullptr;
   const Field* field = nullptr;  ///< nullptr: the volume is unknown
   const Limits* limits = nullptr;
+  /// Whether two scans are one measurement; a session that grows remembers what it compared.
+  std::function<SameBy(const Fingerprint&, const Fingerprint&)> same = same_measurement;
 };
 
 /// vibration, a scan each; noise-uneven, smoothed, too-perfect.

@@ -142,7 +142,7 @@ std::vector<Finding> same_measurement_findings(const SessionEvidence& s) {
   std::vector<Finding> out;
   for (std::size_t i = 0; i < s.scans.size(); ++i)
     for (std::size_t j = i + 1; j < s.scans.size(); ++j)
-      if (same_measurement(s.scans[i]->fingerprint, s.scans[j]->fingerprint) != SameBy::no)
+      if (s.same(s.scans[i]->fingerprint, s.scans[j]->fingerprint) != SameBy::no)
         out.push_back(make_finding("same-measurement",
                                    {{"first", s.scans[i]->scan}, {"second", s.scans[j]->scan}},
                                    s.scans[j]->scan));

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -51,13 +52,13 @@ RunningSession::RunningSession(Session session, std::vector<PlanEntry> positions
 
 ScanNote RunningSession::take(const std::filesystem::path& file) {
   ScanPass pass = assess_scan(session_, file);
-  for (FeatureRecord& f : pass.record.features) f.picture = {};
+  for (FeatureRecord& f : pass.record.features) std::exchange(f.picture, {});  // frees it
   const std::string name = pass.record.file;
   drop(name);
   passes_.insert_or_assign(name, std::move(pass));
   order_.push_back(name);
 
-  const Judged now = judge();
+  const Judged& now = judged();
   const auto record = std::ranges::find(now.results.scans, name, &ScanRecord::file);
   ScanNote note;
   note.file = name;
@@ -77,6 +78,7 @@ ScanNote RunningSession::take(const std::filesystem::path& file) {
 }
 
 void RunningSession::drop(const std::string& file) {
+  judged_.reset();
   passes_.erase(file);
   std::erase(order_, file);
 }
@@ -84,6 +86,7 @@ void RunningSession::drop(const std::string& file) {
 void RunningSession::rename(const std::string& from, const std::string& to) {
   auto node = passes_.extract(from);
   if (node.empty()) return;
+  judged_.reset();
   ScanPass& pass = node.mapped();
   pass.record.file = to;
   for (TestValue& v : pass.values) v.scan = to;
@@ -94,14 +97,42 @@ void RunningSession::rename(const std::string& from, const std::string& to) {
   std::ranges::replace(order_, from, to);
 }
 
-RunningSession::Judged RunningSession::judge() const {
+const RunningSession::Judged& RunningSession::judged() {
+  if (!judged_) judged_ = judge();
+  return *judged_;
+}
+
+SameBy RunningSession::compared(const Fingerprint& a, const Fingerprint& b) {
+  if (a.sha256.empty() || b.sha256.empty()) return same_measurement(a, b);
+  const auto number = [this](const std::string& digest) {
+    return numbers_.try_emplace(digest, numbers_.size()).first->second;
+  };
+  const auto [at, fresh] = compared_.try_emplace({number(a.sha256), number(b.sha256)}, SameBy::no);
+  if (fresh) at->second = same_measurement(a, b);
+  return at->second;
+}
+
+RunningSession::Judged RunningSession::judge() {
   Judged out;
   out.results.session = session_;
   out.results.simulated = session_.simulated || session_.rig.simulated;
   out.results.temperature = artefact_temperature(session_.environment);
+  // Judging changes values and states, never the evidence, which is large: that is lent.
   std::vector<ScanPass> passes;
-  for (const std::string& name : order_) passes.push_back(passes_.at(name));
-  judge_together(out.results, passes);
+  passes.reserve(order_.size());
+  for (const std::string& name : order_) {
+    ScanEvidence lent = std::exchange(passes_.at(name).evidence, {});
+    passes.push_back(passes_.at(name));
+    passes.back().evidence = std::move(lent);
+  }
+  JudgingOptions judging;
+  judging.joint = false;
+  judging.same = [this](const Fingerprint& a, const Fingerprint& b) { return compared(a, b); };
+  judge_together(out.results, passes, judging);
+  out.results.inputs.clear();
+  for (ScanRecord& scan : out.results.scans) scan.features.clear();
+  for (std::size_t i = 0; i < passes.size(); ++i)
+    passes_.at(order_[i]).evidence = std::move(passes[i].evidence);
   for (const ScanPass& pass : passes)
     out.placed.insert(out.placed.end(), pass.placed.begin(), pass.placed.end());
   out.filled.assign(positions_.size(), -1);
@@ -116,8 +147,8 @@ RunningSession::Judged RunningSession::judge() const {
   return out;
 }
 
-SessionProgress RunningSession::progress() const {
-  const Judged now = judge();
+SessionProgress RunningSession::progress() {
+  const Judged& now = judged();
   SessionProgress p;
   const auto& planned = positions_;
   p.needed = static_cast<int>(planned.size());

@@ -60,7 +60,7 @@ class RunningSession {
   void drop(const std::string& file);
   /// A scan that only got another name. Both relative to the session.
   void rename(const std::string& from, const std::string& to);
-  SessionProgress progress() const;
+  SessionProgress progress();
   std::size_t scans() const { return passes_.size(); }
 
  private:
@@ -69,12 +69,19 @@ class RunningSession {
     std::vector<PlacedArtefact> placed;
     std::vector<int> filled;  ///< by planned position, index into placed
   };
-  Judged judge() const;
+  const Judged& judged();
+  Judged judge();
+  SameBy compared(const Fingerprint& a, const Fingerprint& b);
 
   Session session_;
   std::vector<PlanEntry> positions_;
   std::map<std::string, ScanPass> passes_;
   std::vector<std::string> order_;  ///< as they came
+  std::optional<Judged> judged_;    ///< nullopt: scans have changed
+  /// Pairs of files by their numbers: 200 scans are 20,000 pairs, and each scan brings 199 new
+  /// ones.
+  std::map<std::pair<std::size_t, std::size_t>, SameBy> compared_;
+  std::map<std::string, std::size_t> numbers_;  ///< by digest
 };
 
 }  // namespace rigproof

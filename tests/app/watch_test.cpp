@@ -241,6 +241,29 @@ TEST(Watch, GoesOnWhereItWasStopped) {
   EXPECT_EQ(files, 2);
 }
 
+// File names come from foreign software: none may steer the terminal or the page.
+TEST(Watch, NamesThatSteerATerminalOrAPageAreInert) {
+  const fs::path dir = empty_session("hostile"), share = dir / "share";
+  fs::create_directory(share);
+  const auto scans = exports(dir);
+  const std::string steering = "\x1b]0;owned\x07\x1b[2J<img src=x onerror=alert(1)>.ply";
+  const std::string turning = "b\n\xe2\x80\xaegpj \xff.ply";  // new line, right to left, no UTF-8
+  fs::copy_file(scans[0], share / steering);
+  fs::copy_file(scans[1], share / turning);
+  const ProgramRun run = run_program({"watch", "s", "--scans", share, "--once"}, dir);
+  EXPECT_EQ(run.code, 0) << run.err;
+  EXPECT_NE(run.out.find("2 of 3 positions"), std::string::npos) << run.out;
+  for (const std::string* said : {&run.out, &run.err})
+    for (const char* steers : {"\x1b", "\x07", "b\n", "\xe2\x80\xae", "\xff"})
+      EXPECT_EQ(said->find(steers), std::string::npos) << testing::PrintToString(*said);
+  const std::string page = read_file(dir / "s/status.html");
+  for (const char* steers : {"<img", "\x1b", "\xe2\x80\xae", "\xff", "<script"})
+    EXPECT_EQ(page.find(steers), std::string::npos) << page;
+  EXPECT_EQ(read_file(dir / "s/scans" / steering), read_file(scans[0]));
+  const ProgramRun again = run_program({"watch", "s", "--once", "--json"}, dir);
+  EXPECT_EQ(events(lines_of(again), "scan").size(), 2u);
+}
+
 TEST(Watch, SaysRescanForAScanThatIsCutShortAndShowsWhatComesNext) {
   const fs::path dir = empty_session("short");
   const auto scans = exports(dir);

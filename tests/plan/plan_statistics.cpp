@@ -1,7 +1,9 @@
 // What a plan states, held against the virtual rig.
-//   plan_statistics visible RIG [POINTS]            one session: every scan used, positions
-//   complete plan_statistics clean RIG RUNS [POINTS]         how many clean sessions name anything
-//   plan_statistics detect RIG FAULT RUNS [POINTS]  how many name something at the stated limit
+//   plan_statistics visible RIG [POINTS]       a rendered session: every scan used, none missing
+//   plan_statistics clean RIG RUNS [whole]     how many clean sessions name anything
+//   plan_statistics detect RIG FAULT RUNS [whole]  how many name something at the stated limit
+// Sessions of `clean` and `detect` are carried through the rig's exact optics to what an evaluation
+// would observe; with `whole` they are rendered, located, fitted and judged.
 #include <cmath>
 #include <cstdlib>
 
@@ -9,12 +11,15 @@
 #include <unistd.h>
 
 #include "assess/assess.h"
+#include "diagnose/virtual_session.h"
 #include "planned_scenario.h"
 
 namespace {
 
 using namespace rigproof;
 namespace fs = std::filesystem;
+
+constexpr double kPoints = 40'000;
 
 fs::path scratch() {
   return fs::temp_directory_path() / fmt::format("plan_statistics_{}", ::getpid());
@@ -32,6 +37,14 @@ Results run(const Plan& plan,
   Results results = assess(session);
   fs::remove_all(folder);
   return results;
+}
+
+Diagnosis observed(const Plan& plan,
+                   const std::string& rig,
+                   const std::vector<Fault>& faults,
+                   std::uint64_t seed) {
+  const Scenario scenario = planned_scenario(plan, rig, "half-hour", faults, seed, kPoints);
+  return diagnose(observed_session(prepare(scenario), seed));
 }
 
 int visible(const std::string& rig, double points) {
@@ -54,8 +67,8 @@ int visible(const std::string& rig, double points) {
 }
 
 // Share of sessions that name anything: `value` of a fault, or none.
-int named(const std::string& rig, const std::string& fault, int runs, double points) {
-  const Plan plan = plan_of_virtual_rig(rig, "half-hour", points, scratch());
+int named(const std::string& rig, const std::string& fault, int runs, bool whole) {
+  const Plan plan = plan_of_virtual_rig(rig, "half-hour", kPoints, scratch());
   double value = 0;
   for (const PlanLimit& l : plan.limits)
     if (l.id == fault) value = l.value;
@@ -68,7 +81,9 @@ int named(const std::string& rig, const std::string& fault, int runs, double poi
     const double sign = i % 2 ? -1 : 1;
     const std::vector<Fault> faults =
         fault.empty() ? std::vector<Fault>{} : std::vector<Fault>{{fault, sign * value, ""}};
-    found += !run(plan, rig, faults, static_cast<std::uint64_t>(1000 + i), points).diagnosis.clean;
+    const auto seed = static_cast<std::uint64_t>(1000 + i);
+    found += whole ? !run(plan, rig, faults, seed, kPoints).diagnosis.clean
+                   : !observed(plan, rig, faults, seed).clean;
   }
   const double share = static_cast<double>(found) / runs;
   // Clean sessions: 5 %, and what 99 of 100 samples of this size may show of it by chance.
@@ -88,14 +103,10 @@ int named(const std::string& rig, const std::string& fault, int runs, double poi
 
 int main(int argc, char** argv) {
   const std::string mode = argc > 2 ? argv[1] : "";
-  const auto number = [&](int i, double fallback) {
-    return argc > i ? std::atof(argv[i]) : fallback;
-  };
-  if (mode == "visible") return visible(argv[2], number(3, 40'000));
-  if (mode == "clean")
-    return named(argv[2], "", static_cast<int>(number(3, 200)), number(4, 40'000));
-  if (mode == "detect" && argc > 3)
-    return named(argv[2], argv[3], static_cast<int>(number(4, 200)), number(5, 40'000));
+  const bool whole = argc > 2 && std::string(argv[argc - 1]) == "whole";
+  if (mode == "visible") return visible(argv[2], argc > 3 ? std::atof(argv[3]) : kPoints);
+  if (mode == "clean" && argc > 3) return named(argv[2], "", std::atoi(argv[3]), whole);
+  if (mode == "detect" && argc > 4) return named(argv[2], argv[3], std::atoi(argv[4]), whole);
   fmt::print(stderr, "see the head of plan_statistics.cpp\n");
   return 64;
 }
