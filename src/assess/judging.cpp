@@ -143,6 +143,7 @@ void characterise(Results& results, const std::vector<ScanPass>& passes, bool jo
   for (const auto& c : results.characteristics)
     for (const auto& v : c.values)
       if (v.decision) limited.push_back({&v.value, v.decision->limit});
+  add(results.findings, uncertainty_ignored(limited, results.session.limits.rule));
   results.p_all_within = limited.empty() ? 0 : joint_probability(limited);
 }
 

@@ -248,6 +248,27 @@ void pass_anything(const Scan& scan,
   if (pass.record.features.empty()) add(pass.findings, recognition_findings({}, sighting, in.name));
 }
 
+/// A plate that the search for whole ones has passed by.
+void find_part_of_plate(const Scan& scan,
+                        const ScanPassInput& in,
+                        Sighting& sighting,
+                        Recognition& recognition) {
+  std::vector<Artefact> plates = *in.artefacts;
+  std::erase_if(plates, [&](const Artefact& a) {
+    return a.kind != ArtefactKind::plate ||
+           (!in.named_artefact.empty() && a.serial != in.named_artefact);
+  });
+  if (plates.empty()) return;
+  LocateRequest request;
+  request.unknown_plates = true;
+  const Sighting flat = locate(scan, request);
+  auto part = recognise_part_of_plate(flat, plates);
+  if (!part) return;
+  part->artefact = &*std::ranges::find(*in.artefacts, part->artefact->serial, &Artefact::serial);
+  sighting.plates = flat.plates;
+  recognition.found = {*part};
+}
+
 /// What was named must be what was measured.
 void check_name(const ScanPassInput& in, ScanPass& pass) {
   const auto named = std::ranges::find(*in.artefacts, in.named_artefact, &Artefact::serial);
@@ -256,15 +277,19 @@ void check_name(const ScanPassInput& in, ScanPass& pass) {
     pass.findings.push_back(*finding);
 }
 
-/// A swap is said only where the diameters tell the balls apart by more than 4 u_fit.
+/// A swap is said only where the diameters fit the listed order worse, by more than 4 u_fit:
+/// turning two balls round moves the difference of their diameters by twice itself.
 void drop_unsure_swap(ScanPass& pass) {
   std::vector<const TestValue*> sizes;
   for (const auto& value : pass.values)
-    if (value.id == "probing_size") sizes.push_back(&value);
+    if (value.id == "probing_size" || value.id == "size_all") sizes.push_back(&value);
   bool sure = false;
   for (const auto* a : sizes)
-    for (const auto* b : sizes)
-      sure = sure || std::abs(a->reference - b->reference) > 4 * std::hypot(a->u_fit, b->u_fit);
+    for (const auto* b : sizes) {
+      const double listed = std::abs(a->reference - b->reference);
+      const double seen = std::abs(a->measured - b->measured);
+      sure = sure || 2 * std::min(listed, seen) > 4 * std::hypot(a->u_fit, b->u_fit);
+    }
   if (!sure) std::erase_if(pass.findings, [](const auto& f) { return f.id == "balls-swapped"; });
 }
 
@@ -296,14 +321,16 @@ ScanPass pass_scan(const ScanPassInput& in) {
   start = Clock::now();
   LocateRequest request = request_for(*in.artefacts);
   if (in.artefacts->empty()) request.unknown_balls = request.unknown_plates = true;
-  const Sighting sighting = locate(*scan, request);
+  Sighting sighting = locate(*scan, request);
   pass.timings["locate"] = seconds_since(start);
 
   start = Clock::now();
   if (in.artefacts->empty()) {
     pass_anything(*scan, in, sighting, pass);
   } else {
-    const Recognition recognition = recognise(sighting, *in.artefacts, in.named_artefact);
+    Recognition recognition = recognise(sighting, *in.artefacts, in.named_artefact);
+    if (recognition.found.empty() && !recognition.one_ball && !recognition.ambiguous)
+      find_part_of_plate(*scan, in, sighting, recognition);
     const auto instead =
         recognition.found.empty() && !recognition.one_ball
             ? what_else_was_seen(sighting, *in.artefacts, in.options.unit_mm, in.name)

@@ -435,6 +435,15 @@ const std::vector<FindingKind>& finding_table() {
        "the burden of "
        "proof must be settled beforehand. · Agree on the rule before scanning.",
        {}},
+      {"uncertainty-ignored",
+       warn,
+       session,
+       "Under the rule \"simple\" U is up to {percent} % of the limit ({characteristic}, {scan}). "
+       "· "
+       "The rule leaves U out: so near to its limit a value may lie on either side. · Use a better "
+       "certificate or a thermometer on the artefact, or agree on the rule \"proven\" before the "
+       "next session.",
+       {}},
       {"one-scan-drives",
        warn,
        session,

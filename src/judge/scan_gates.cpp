@@ -19,8 +19,9 @@ constexpr double kDroppedShare = 0.05;     // of the zone
 constexpr double kOutside = 0.5;           // mm; one millimetre must be found
 constexpr double kGiant = 2;               // times the nominal radius
 constexpr double kGiantOfDiagonal = 0.25;  // radius over the volume's diagonal
+constexpr double kLeastCap = 22;           // degrees; a smaller part of a sphere is no ball
 constexpr double kGiantAlone = 500;        // mm, nothing known
-constexpr double kStripShare = 0.6;        // of the nominal working area
+constexpr double kStripShare = 0.8;        // of the nominal working area
 constexpr double kRigid = 1e-6;            // scale this near to 1 is rounding
 constexpr double kFar = 30;                // distance from the origin over the size of the scan
 constexpr int kRim = 24;
@@ -159,15 +160,17 @@ std::optional<Finding> what_else_was_seen(const Sighting& sighting,
                                           double unit_mm,
                                           const std::string& scan) {
   double largest = 0;
-  for (const BallSighting& seen : sighting.others)
-    for (const Artefact& a : artefacts)
-      for (const ArtefactBall& b : a.balls) {
-        largest = std::max(largest, b.diameter.mm);
-        if (!(b.diameter.mm > 0)) continue;
+  for (const Artefact& a : artefacts)
+    for (const ArtefactBall& b : a.balls) {
+      largest = std::max(largest, b.diameter.mm);
+      if (!(b.diameter.mm > 0)) continue;
+      for (const BallSighting& seen : sighting.others) {
+        if (seen.cap_half_angle_deg < kLeastCap) continue;
         if (auto unit = unit_mismatch("ball", 2 * seen.sphere.radius, b.diameter.mm, unit_mm, scan))
           return unit;
       }
-  if (!(largest > 0)) return std::nullopt;
+    }
+  if (!(largest > 0) || sighting.others.empty()) return std::nullopt;
   const double radius = sighting.others.front().sphere.radius;
   if (radius <= kGiant * largest / 2) return std::nullopt;
   return make_finding("giant-sphere", {{"radius", mm(radius)}}, scan);

@@ -281,6 +281,19 @@ std::vector<Finding> changed_since(const EarlierRun& earlier,
   return out;
 }
 
+std::optional<Finding> uncertainty_ignored(const std::vector<LimitedValue>& values,
+                                           DecisionRule rule) {
+  if (rule != DecisionRule::simple) return std::nullopt;
+  const LimitedValue* worst = nullptr;
+  for (const LimitedValue& v : values)
+    if (!worst || v.value->U * worst->limit > worst->value->U * v.limit) worst = &v;
+  if (!worst || worst->value->U <= kWeakShare * worst->limit) return std::nullopt;
+  return make_finding("uncertainty-ignored",
+                      {{"percent", fixed(100 * worst->value->U / worst->limit, 0)},
+                       {"characteristic", name_of(worst->value->id)},
+                       {"scan", worst->value->scan}});
+}
+
 std::vector<Finding> limit_findings(const std::vector<std::string>& evaluated,
                                     const Limits& limits) {
   std::vector<Finding> out;

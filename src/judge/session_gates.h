@@ -8,6 +8,7 @@
 #include "inputs/session.h"
 #include "inputs/temperature_log.h"
 #include "judge/finding.h"
+#include "judge/joint.h"
 #include "judge/session_verdict.h"
 
 // Gates of the session: what inputs and the set of values tell becomes findings.
@@ -56,6 +57,10 @@ struct EarlierRun {
 std::vector<Finding> changed_since(const EarlierRun& earlier,
                                    DecisionRule rule,
                                    const std::string& calibration_sha256);
+
+/// uncertainty-ignored: U of a value above a third of its limit, under the rule that leaves it out.
+std::optional<Finding> uncertainty_ignored(const std::vector<LimitedValue>& values,
+                                           DecisionRule rule);
 
 /// limit-missing of every evaluated characteristic without a limit, and position-missing of every
 /// kind that lacks positions.

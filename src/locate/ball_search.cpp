@@ -200,7 +200,8 @@ BallsFound find_balls(Scene& scene, const LocateRequest& request) {
 
   BallsFound found;
   for (const Candidate& c : accepted) found.balls.push_back(sighting_of(c, scene.points().origin));
-  for (const Candidate& c : others) found.others.push_back(sighting_of(c, scene.points().origin));
+  for (const Candidate& c : request.ball_diameters_mm.empty() ? misses : others)
+    found.others.push_back(sighting_of(c, scene.points().origin));
   for (const Candidate& c : misses) found.near_misses.push_back(words(c, scene.points().origin));
   return found;
 }

@@ -6,8 +6,9 @@
 namespace rigproof {
 
 struct BallsFound {
-  std::vector<BallSighting> balls;   ///< of the sizes asked for, and with unknown_balls any
-  std::vector<BallSighting> others;  ///< spheres of sizes not asked for
+  std::vector<BallSighting> balls;  ///< of the sizes asked for, and with unknown_balls any
+  /// Spheres of sizes not asked for; where any size was, round surfaces that are no balls.
+  std::vector<BallSighting> others;
   std::vector<std::string> near_misses;
 };
 

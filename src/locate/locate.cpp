@@ -65,8 +65,8 @@ Sighting locate_points(const Points& points, const LocateRequest& request, int t
     any.sensor = request.sensor;
     any.unknown_balls = any.unknown_plates = true;
     Sighting there = locate_points(points, any, threads);
-    balls.others = std::move(there.balls);
-    balls.near_misses = words(balls.others);
+    balls.near_misses = words(there.balls);
+    balls.others = std::move(there.balls.empty() ? there.others : there.balls);
     plates.near_misses = words(there.plates);
     balls.near_misses.insert(
         balls.near_misses.end(), there.near_misses.begin(), there.near_misses.end());

@@ -16,6 +16,7 @@ constexpr double kWide = 0.15;       // of a rig that is badly out
 constexpr double kOneScale = 0.03;   // ratios that one scale explains
 constexpr double kSameSize = 0.03;   // diameters looked for once
 constexpr double kPlateSide = 0.10;  // relative agreement of a plate's sides
+constexpr double kOneSide = 0.05;    // where the other side is torn off
 constexpr double kPlateTells = 2;    // the next best plate must agree so many times worse
 
 std::string percent(double ratio) { return fmt::format("{:+.1f} %", 100 * (ratio - 1)); }
@@ -341,7 +342,7 @@ Recognition recognise(const Sighting& sighting,
 std::optional<Recognised> recognise_part_of_plate(const Sighting& sighting,
                                                   const std::vector<Artefact>& artefacts) {
   const auto whole = [](double seen, double nominal) {
-    return std::abs(seen / nominal - 1) <= kPlateSide;
+    return std::abs(seen / nominal - 1) <= kOneSide;
   };
   const auto part = [](double seen, double nominal) {
     return seen > 0.2 * nominal && seen < 0.9 * nominal;

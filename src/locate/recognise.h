@@ -54,9 +54,9 @@ Recognition recognise(const Sighting& sighting,
                       const std::string& named = {},
                       double tolerance = 0.02);
 
-/// A plate of which only a part was seen: one of its sides within the tolerance of plates, the
-/// other between a fifth and nine tenths. For scans in which nothing was recognised; `sighting` of
-/// a search for any plate. nullopt unless one artefact and one sighting fit.
+/// A plate of which only a part was seen: one of its sides within 5 %, the other between a fifth
+/// and nine tenths. For scans in which nothing was recognised; `sighting` of a search for any
+/// plate. nullopt unless one artefact and one sighting fit.
 std::optional<Recognised> recognise_part_of_plate(const Sighting& sighting,
                                                   const std::vector<Artefact>& artefacts);
 

@@ -47,7 +47,7 @@ struct Sighting {
   std::vector<BallSighting> balls;    ///< strongest support first; ties by centre coordinates
   std::vector<PlateSighting> plates;  ///< likewise
   /// Spheres of a size that was not asked for, met on the way, or searched for when nothing that
-  /// was asked for is there (a file in inches). Same order.
+  /// was asked for is there (a file in inches; the small cap that is seen of a wall). Same order.
   std::vector<BallSighting> others;
   /// Best candidates that were not accepted, in words with numbers ("flat surface 812 × 640 mm",
   /// "round surface of radius 2130 mm").

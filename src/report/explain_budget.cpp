@@ -177,6 +177,10 @@ void explain_sources(ExplainPage& page, const Explanation& e) {
   }
   page.words("limits", s.limits.set_by.empty() ? s.limits.name : "set by " + s.limits.set_by);
   page.words("fit", "Forbes, NPL Report DITC 140/89: orthogonal least squares");
+  std::string marks;
+  for (const auto& [name, mark] : s.procedure.marks)
+    marks += (marks.empty() ? "" : ", ") + name + " [" + mark + "]";
+  page.words("its numbers", marks);
   page.words("budget",
              "JCGM 100:2008, 5.1.2, G.4 and table G.2; zone choice, form: own practice [O]");
   page.words("decision", "JCGM 106:2012, clause 7; ISO 14253-1:2017 (95 %) [S]");

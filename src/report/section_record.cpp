@@ -84,6 +84,16 @@ void add_artefacts(PageData& page, const ReportContext& context) {
         .text("alpha_source", context.t(a.alpha_from_table ? "artefact.table" : "artefact.stated"));
 }
 
+// "gates [O], positions [O] (S read in public text, …)"
+std::string marks(const ReportContext& context) {
+  std::string out;
+  for (const std::string& name : mark_names())
+    if (const auto& all = context.results.session.procedure.marks; all.contains(name))
+      out += (out.empty() ? "" : ", ") + context.t("mark." + name) + " [" +
+             plain_text(all.at(name), 8) + "]";
+  return out.empty() ? out : out + " (" + context.t("setting.marks-key") + ")";
+}
+
 void add_settings(PageData& page, const ReportContext& context) {
   const Session& s = context.results.session;
   setting(page, context.t("setting.session"), s.id);
@@ -114,6 +124,7 @@ void add_settings(PageData& page, const ReportContext& context) {
             context.t("setting.allowance", {{"name", context.name(id)}}),
             context.numbers.percent(rule.allowance, 1) +
                 (rule.confidence.empty() ? "" : " [" + plain_text(rule.confidence, 8) + "]"));
+  setting(page, context.t("setting.marks"), marks(context));
   setting(page,
           context.t("setting.limits"),
           s.limits.name + (s.limits.set_by.empty() ? "" : " · " + s.limits.set_by));

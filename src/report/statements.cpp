@@ -50,6 +50,16 @@ std::string rounded_up(const ReportContext& context, double mm) {
   return context.numbers.number(shown, decimals) + "\u00a0" + context.numbers.large_unit();
 }
 
+// What the rule leaves out, as a share of the limit.
+std::string simple_share(const ReportContext& context) {
+  double share = 0;
+  for (const auto& c : context.results.characteristics)
+    for (const auto& v : c.values)
+      if (v.decision) share = std::max(share, v.value.U / v.decision->limit);
+  if (share == 0) return "";
+  return " " + context.t("rule.simple-share", {{"p", context.numbers.number(100 * share, 0)}});
+}
+
 /// A repeat at the place of an earlier value adds no place: same artefact, same middle, same lean.
 std::size_t distinct_places(const CharacteristicResult& c) {
   std::vector<const TestValue*> places;
@@ -131,7 +141,7 @@ std::string rule_sentence(const ReportContext& context) {
     return context.t("rule.none");
   switch (limits.rule) {
     case DecisionRule::simple:
-      return context.t("rule.simple");
+      return context.t("rule.simple") + simple_share(context);
     case DecisionRule::proven:
       return context.t("rule.proven");
     case DecisionRule::guarded:

@@ -256,6 +256,23 @@ TEST(WarmUp, StopsWhenTheClosingRepeatMoved) {
   EXPECT_EQ(f->severity, Severity::stop);
 }
 
+TEST(SessionGates, UncertaintyThatTheRuleLeavesOut) {
+  TestValue small, large;
+  small.id = large.id = "sphere_spacing";
+  small.U = 0.009;
+  large.U = 0.011;
+  large.scan = "scans/b.ply";
+  const LimitedValue a{&small, 0.03}, b{&large, 0.03};
+  EXPECT_FALSE(uncertainty_ignored({a}, DecisionRule::simple));
+  EXPECT_FALSE(uncertainty_ignored({a, b}, DecisionRule::proven));
+  EXPECT_FALSE(uncertainty_ignored({}, DecisionRule::simple));
+  const auto f = uncertainty_ignored({a, b}, DecisionRule::simple);
+  ASSERT_TRUE(f);
+  EXPECT_EQ(f->severity, Severity::warn);
+  EXPECT_EQ(f->scope, Scope::session);
+  EXPECT_THAT(f->text, HasSubstr("37 % of the limit (sphere spacing error, scans/b.ply)"));
+}
+
 TEST(SessionGates, LimitsPositionsMeshesWords) {
   const auto missing = limit_findings({"sphere_spacing", "flatness"}, limits(0.03));
   ASSERT_EQ(missing.size(), 1u);

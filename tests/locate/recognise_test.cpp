@@ -245,6 +245,31 @@ TEST(Recognise, PlatesByTheirSides) {
   EXPECT_EQ(recognise(s, artefacts).found.size(), 1u);
 }
 
+TEST(Recognise, PartOfAPlateByItsWholeSide) {
+  const auto seen_plate = [](double length, double width) {
+    PlateSighting p;
+    p.length_mm = length;
+    p.width_mm = width;
+    return p;
+  };
+  const std::vector<Artefact> one{plate("p", 200, 140)};
+  Sighting s;
+  s.plates = {seen_plate(292, 53), seen_plate(201, 68)};  // a table beside it
+  const auto part = recognise_part_of_plate(s, one);
+  ASSERT_TRUE(part);
+  EXPECT_EQ(part->plate, 1);
+  s.plates = {seen_plate(138, 90)};  // torn across
+  EXPECT_TRUE(recognise_part_of_plate(s, one));
+  for (const auto& [length, width] : {std::pair{201.0, 25.0},     // less than a fifth
+                                      std::pair{201.0, 130.0},    // whole
+                                      std::pair{185.0, 68.0}}) {  // another side
+    s.plates = {seen_plate(length, width)};
+    EXPECT_FALSE(recognise_part_of_plate(s, one)) << length << " " << width;
+  }
+  s.plates = {seen_plate(201, 68), seen_plate(199, 70)};
+  EXPECT_FALSE(recognise_part_of_plate(s, one)) << "two that fit";
+}
+
 TEST(Recognise, NothingInNothing) {
   EXPECT_THAT(recognise({}, {bar("b", 250, 30, 30), ball("k", 30), plate("p", 9, 9)}).found,
               IsEmpty());

@@ -48,31 +48,57 @@ Scenario base_scenario(Base base,
   s.limits_given = true;
   if (base == Base::few)
     keep(s.procedure, {"P01", "P02", "P05", "P06", "P10", "P14", "P15"}, {6, 4, 1, true});
-  if (base == Base::frontal) keep(s.procedure, {"P04", "P05", "P06", "P10"}, {0, 3, 1, false});
   return s;
 }
 
 namespace {
 
-Results assessed(const Planting& planting, Scenario scenario) {
-  if (planting.scenario) planting.scenario(scenario);
-  const Folder folder("planted");
-  const SimulatedSession made = simulate(scenario, folder.path(), 1);
-  Session session = load_session(folder.path());
+const AssessOptions kPlain{1, false, {}};
+
+/// The scans of a base, made once; plantings that change them work on a copy.
+struct Made {
+  Folder folder;
+  SimulatedSession session;
+  std::unique_ptr<Results> results;
+
+  explicit Made(Base base)
+      : folder(base == Base::few ? "few" : "full"),
+        session(simulate(base_scenario(base), folder.path(), 1)) {}
+};
+
+Made& made(Base base) {
+  static std::map<Base, std::unique_ptr<Made>> all;
+  auto& one = all[base];
+  if (!one) one = std::make_unique<Made>(base);
+  return *one;
+}
+
+Results planted_in(const fs::path& folder, const Planting& planting, const Truth& truth) {
+  Session session = load_session(folder);
   if (planting.session) {
-    planting.session(session, made.truth);
+    planting.session(session, truth);
     save_session(session);
-    session = load_session(folder.path());
+    session = load_session(folder);
   }
-  AssessOptions options;
-  options.threads = 1;
-  options.diagnosis = false;
-  return assess(session, options);
+  return assess(session, kPlain);
 }
 
 }  // namespace
 
+Results assessed(const Planting& planting, Scenario scenario) {
+  if (planting.scenario) planting.scenario(scenario);
+  const Folder folder("planted");
+  const SimulatedSession made = simulate(scenario, folder.path(), 1);
+  return planted_in(folder.path(), planting, made.truth);
+}
+
 Results assessed(const Planting& planting) {
+  if (planting.fault.empty() && !planting.scenario) {
+    const Made& base = made(planting.base);
+    const Folder copy("planted");
+    fs::copy(base.folder.path(), copy.path(), fs::copy_options::recursive);
+    return planted_in(copy.path(), planting, base.session.truth);
+  }
   std::vector<Fault> faults;
   if (!planting.fault.empty()) faults.push_back(parse_fault(planting.fault));
   return assessed(planting, base_scenario(planting.base, 1, faults));
@@ -82,20 +108,19 @@ Results assessed_at_detection(const Planting& planting,
                               const std::string& rig,
                               std::uint64_t seed,
                               double points) {
+  if (planting.detect_points > 0) points = planting.detect_points;
   Scenario s = base_scenario(planting.base, seed, {}, rig, points);
-  s.faults = {parse_fault(planting.detect(s))};
-  return assessed(planting, s);
+  if (planting.detect) s.faults = {parse_fault(planting.detect(s))};
+  Planting at = planting;
+  if (planting.detect_by_hand) at.session = planting.detect_by_hand;
+  return assessed(at, s);
 }
 
 const Results& clean(Base base) {
-  static std::map<Base, std::unique_ptr<Results>> made;
-  auto& results = made[base];
-  if (!results) {
-    Planting none;
-    none.base = base;
-    results = std::make_unique<Results>(assessed(none));
-  }
-  return *results;
+  Made& one = made(base);
+  if (!one.results)
+    one.results = std::make_unique<Results>(assess(load_session(one.folder.path()), kPlain));
+  return *one.results;
 }
 
 }  // namespace rigproof::planted

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -30,12 +31,31 @@ void put_bump(Session& session, const Truth& truth, double height) {
   }
 }
 
+// A hole of this width in every ball of the first bar, where the first camera sees the projector.
+void put_hole(Session& session, const Truth& truth, double width_deg) {
+  const std::size_t at = first_bar(truth);
+  const auto cameras = session.rig.stereo->camera_centers();
+  const Vec3 projector = 0.5 * (cameras[0] + cameras[1]);
+  for (const TrueFeature& ball : truth.scans.at(at).features) {
+    const Vec3 center = ball.expected_center;
+    const Vec3 spot =
+        ((cameras[0] - center).normalized() + (projector - center).normalized()).normalized();
+    change_points(session, at, [&](const Vec3& p) -> std::optional<Vec3> {
+      const bool gone = (p - center).normalized().dot(spot) > std::cos(0.5 * width_deg * kDeg);
+      return gone && on(ball, p) ? std::nullopt : std::optional(p);
+    });
+  }
+}
+
+// Sixteen waves along the plate; `height` from valley to peak.
 void put_ripple(Session& session, const Truth& truth, double height) {
   const std::size_t at = first_plate(truth);
   const TrueFeature& face = truth.scans.at(at).features.front();
+  const double period =
+      std::ranges::find(session.artefacts, ArtefactKind::plate, &Artefact::kind)->length_mm / 16;
   change_points(session, at, [&](const Vec3& p) -> std::optional<Vec3> {
     if (std::abs((p - face.expected_center).dot(face.normal)) > 2) return p;
-    return p + 0.5 * height * std::sin(2 * std::numbers::pi * p.x() / 12) * face.normal;
+    return p + 0.5 * height * std::sin(2 * std::numbers::pi * p.x() / period) * face.normal;
   });
 }
 
@@ -56,8 +76,9 @@ std::vector<Planting> condition_plantings() {
        .detect = [](const Scenario& s) { return of_noise("vibration", std::sqrt(3.0), s); }},
       {.finding = "hole",
        .fault = "saturated",
-       .detect_at = "14°, or 8° where points lie denser",
-       .detect = [](const Scenario&) { return "saturated"; }},
+       .detect_at = "8°, at 300,000 points",
+       .detect_by_hand = [](Session& s, const Truth& t) { put_hole(s, t, 8); },
+       .detect_points = 300'000},
       {.finding = "surface-bias",
        .fault = "translucent",
        .detect_at = "4 u of the mean, at least 0.25 T",
@@ -79,11 +100,13 @@ std::vector<Planting> condition_plantings() {
        .detect_at = "2 times",
        .detect = [](const Scenario&) { return "focus"; }},
       {.finding = "artefact-bump",
-       .how = "a bump of 40 µm fixed to one ball of the bars",
+       .how = "a bump of four times the noise, fixed to one ball of the bars",
        .base = Base::full,
-       .session = [](Session& s, const Truth& t) { put_bump(s, t, 0.04); },
+       .session = [](Session& s, const Truth& t) { put_bump(s, t, 4 * s.rig.noise->sd_mm); },
        .beside = {"outliers-above-allowance"},
-       .detect_at = "4 standard deviations"},
+       .detect_at = "4 standard deviations",
+       .detect_by_hand = [](Session& s,
+                            const Truth& t) { put_bump(s, t, 4 * s.rig.noise->sd_mm); }},
       {.finding = "artefact-bump",
        .severity = note,
        .how = "the same, on a bar that always lies the same way",
@@ -95,12 +118,16 @@ std::vector<Planting> condition_plantings() {
              for (const double height : {-0.4, 0.0, 0.4})
                s.scans.push_back({"bar-250-07", v.from_normalized({0, height, 0}), Vec3::UnitX()});
            },
-       .session = [](Session& s, const Truth& t) { put_bump(s, t, 0.04); },
+       .session = [](Session& s, const Truth& t) { put_bump(s, t, 4 * s.rig.noise->sd_mm); },
        .beside = {"*"}},
       {.finding = "ripple",
-       .how = "a wave of 12 mm and 8 µm across one plate",
+       .how = "sixteen waves of 8 µm along one plate",
        .session = [](Session& s, const Truth& t) { put_ripple(s, t, 0.008); },
-       .detect_at = "a tenth of the limit of flatness"},
+       .detect_at = "a tenth of the limit of flatness",
+       .detect_by_hand =
+           [](Session& s, const Truth& t) {
+             put_ripple(s, t, 0.1 * s.limits.by_characteristic.at("flatness").at(0));
+           }},
   };
 }
 

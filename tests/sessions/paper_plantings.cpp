@@ -145,6 +145,13 @@ std::vector<Planting> paper_plantings() {
       {.finding = "rule-after-scans",
        .how = "an earlier evaluation of the session used another rule",
        .session = [](Session& s, const Truth&) { earlier(s, "simple", ""); }},
+      {.finding = "uncertainty-ignored",
+       .how = "the rule \"simple\" and a thermometer that is sure to 5 K only",
+       .session =
+           [](Session& s, const Truth&) {
+             s.limits.rule = DecisionRule::simple;
+             s.environment.u_artefact_C = 5;
+           }},
       {.finding = "clock-odd",
        .how = "a certificate dated after the test",
        .session = on_bars([](Artefact& a) { a.date = day(2026, 4, 1); })},

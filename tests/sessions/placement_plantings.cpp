@@ -1,4 +1,8 @@
+#include <algorithm>
 #include <cmath>
+#include <numbers>
+
+#include <Eigen/Geometry>
 
 #include "sessions/magnitudes.h"
 #include "sessions/planting.h"
@@ -25,6 +29,38 @@ Change without(const TrueFeature& feature, double share) {
 
 const TrueFeature& feature(const Truth& t, std::size_t scan, std::size_t k = 0) {
   return t.scans.at(scan).features.at(k);
+}
+
+// Bars whose balls differ by so many times the predicted repeatability of their difference.
+void tell_balls_apart(Scenario& s, double times) {
+  Scenario plain = s;
+  plain.faults.clear();
+  double u = 0;
+  for (const CharacteristicResult& c : assessed({}, plain).characteristics)
+    if (c.id == "probing_size")
+      for (const JudgedValue& v : c.values) u = std::max(u, std::sqrt(2.0) * v.value.u_fit);
+  for (Artefact& a : s.artefacts)
+    if (a.balls.size() == 2) a.balls[1].diameter.mm = a.balls[0].diameter.mm + times * u;
+}
+
+// Narrows the volume until the cap of 60° that reaches out furthest stands out by so much. mm
+void let_out(Session& s, const Truth& truth, double by) {
+  const auto cameras = s.rig.stereo->camera_centers();
+  double reach = 0;
+  for (const TrueScan& scan : truth.scans)
+    for (const TrueFeature& f : scan.features) {
+      if (f.kind != "sphere") continue;
+      Vec3 axis = Vec3::Zero();
+      for (const Vec3& camera : cameras) axis += (camera - f.expected_center).normalized();
+      axis.normalize();
+      const Vec3 u = axis.unitOrthogonal(), v = axis.cross(u);
+      for (int deg = 0; deg < 360; deg += 5) {
+        const double phi = deg * std::numbers::pi / 180;
+        const Vec3 rim = 0.5 * axis + std::sqrt(0.75) * (std::cos(phi) * u + std::sin(phi) * v);
+        reach = std::max(reach, std::abs((f.expected_center + f.expected_radius * rim).x()));
+      }
+    }
+  for (Field& f : s.rig.fields) f.volume.near_width = f.volume.far_width = 2 * (reach - by);
 }
 
 Artefact twin_of_the_long_bar(const Session& s) {
@@ -64,11 +100,19 @@ std::vector<Planting> placement_plantings() {
        .how = "the same, where the procedure makes it a stop",
        .fault = "overdue",
        .scenario = [](Scenario& s) { s.procedure.overdue_stops = true; }},
-      {.finding = "balls-swapped", .severity = note, .fault = "swapped", .detect_at = "4 u_fit"},
+      {.finding = "balls-swapped",
+       .severity = note,
+       .how = "balls that differ by 4 u_fit",
+       .fault = "swapped",
+       .scenario = [](Scenario& s) { tell_balls_apart(s, 4); },
+       .beside = {"balls-alike"},
+       .detect_at = "4 u_fit",
+       .detect = [](const Scenario&) { return "swapped"; }},
       {.finding = "outside-volume",
        .fault = "outside-volume",
        .beside = {"position-missing"},
-       .detect_at = "1 mm"},
+       .detect_at = "1 mm",
+       .detect_by_hand = [](Session& s, const Truth& t) { let_out(s, t, 1); }},
       {.finding = "not-soaked",
        .severity = stop,
        .fault = "not-soaked",
@@ -94,7 +138,7 @@ std::vector<Planting> placement_plantings() {
            },
        .beside = {"*"}},
       {.finding = "strip-plate",
-       .how = "two fifths of the plate are in the scan",
+       .how = "half of the plate is in the scan",
        .session =
            [](Session& s, const Truth& t) {
              const TrueFeature& f = feature(t, first_plate(t));
@@ -116,7 +160,7 @@ std::vector<Planting> placement_plantings() {
                if ((p - f.expected_center).norm() < 3 * f.expected_radius) return std::nullopt;
                return p;
              });
-             add_cap(s, first_ball(t), {f.expected_center + Vec3(0, 0, 400), 400}, 60);
+             add_cap(s, first_ball(t), {f.expected_center + Vec3(0, 0, 400), 400}, 100);
            },
        .beside = {"position-missing"}},
       {.finding = "ambiguous",
@@ -151,7 +195,15 @@ std::vector<Planting> placement_plantings() {
        .beside = {"*"}},
       {.finding = "direction-missing",
        .how = "every bar lies across the view",
-       .base = Base::frontal},
+       .scenario =
+           [](Scenario& s) {
+             for (PlannedPosition& p : s.procedure.positions) {
+               if (p.kind != ArtefactKind::bar || !p.direction) continue;
+               auto& along = *p.direction;
+               if (along[0] == 0 && along[1] == 0) along[0] = 1;
+               along[2] = 0;
+             }
+           }},
       {.finding = "place-relabelled",
        .severity = note,
        .how = "one scan was named at the wrong height",

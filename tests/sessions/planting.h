@@ -14,9 +14,8 @@ namespace rigproof::planted {
 
 /// Sessions that plantings start from, all of rig R12 and seven or fifteen scans.
 enum class Base {
-  few,     ///< five bars, a plate and a ball of the half-hour test, complete in itself
-  full,    ///< the half-hour test
-  frontal  ///< bars across the view only
+  few,  ///< five bars, a plate and a ball of the half-hour test, complete in itself
+  full  ///< the half-hour test
 };
 
 /// Where a finding belongs when no session of scans can raise it.
@@ -34,8 +33,11 @@ struct Planting {
   /// Findings beyond this one that the planting brings along; "*" any.
   std::vector<std::string> beside = {};
   std::string detect_at = {};  ///< what must be found in 95 of 100 sessions; "" any
-  /// The virtual rig's fault of that magnitude; empty where chance has no part in it.
+  /// The virtual rig's fault of that magnitude, or what is done by hand instead of `session`; both
+  /// empty where chance has no part in it.
   std::function<std::string(const Scenario&)> detect = {};
+  std::function<void(Session&, const Truth&)> detect_by_hand = {};
+  double detect_points = 0;  ///< a scan; 0: as many as asked for
   By by = By::session;
 };
 
@@ -63,6 +65,7 @@ class Folder {
 
 /// Simulates and assesses; `session` of the planting in between.
 Results assessed(const Planting& planting);
+Results assessed(const Planting& planting, Scenario scenario);
 /// The same with a fault of the magnitude that must be detected, on any rig.
 Results assessed_at_detection(const Planting& planting,
                               const std::string& rig,

@@ -4,10 +4,25 @@
 #include "sessions/magnitudes.h"
 #include "sessions/planting.h"
 #include "sessions/spoil.h"
+#include "simulate/chance.h"
 
 namespace rigproof::planted {
 
 using enum Severity;
+
+namespace {
+
+// A share of the points of every scan, each at random, is not a number.
+void lose_points(Session& s, double share) {
+  const Chance chance(7);
+  std::uint64_t i = 0;
+  for (std::size_t scan = 0; scan < s.scans.size(); ++scan)
+    change_points(s, scan, [&](const Vec3& p) -> std::optional<Vec3> {
+      return chance.uniform(i++) < share ? Vec3::Constant(std::nan("")) : p;
+    });
+}
+
+}  // namespace
 
 std::vector<Planting> processing_plantings() {
   return {
@@ -51,7 +66,10 @@ std::vector<Planting> processing_plantings() {
              std::ofstream(s.scans.at(1), std::ios::binary) << "ply\nformat of our own 1.0\n";
            },
        .beside = {"position-missing"}},
-      {.finding = "points-dropped", .fault = "nan", .detect_at = "5 % of the zone"},
+      {.finding = "points-dropped",
+       .fault = "nan",
+       .detect_at = "5 % of the zone",
+       .detect_by_hand = [](Session& s, const Truth&) { lose_points(s, 0.05); }},
       {.finding = "points-dropped",
        .severity = note,
        .how = "one point in a hundred is not a number",
