@@ -34,7 +34,8 @@ struct Statistics {
   std::map<std::string, std::string> units;                     ///< of a fault
   std::map<std::string, std::vector<std::string>> left_out;     ///< rig → gap above a pixel
   int clean = 0, clean_named = 0, pairs = 0, pairs_named = 0;
-  Tally whole;  ///< of sessions of whole scans
+  int pairs_imitated = 0;  ///< by one other fault; not tried
+  Tally whole;             ///< of sessions of whole scans
   int whole_clean = 0, whole_clean_named = 0;
 
   void add_rig(const TrialRig& rig, int sessions, std::uint64_t seed);

@@ -126,8 +126,10 @@ size, first seed {seed}.
 - Sessions with one fault: {trials}. Left out where the rays would miss each other by more than a
   pixel, so that a rig would lose its matches (5 times the limit, some at 3):
  {gaps}
-- Sessions with two faults of three times their limits, of cosine below 0.9: {pairs}, both named in
-  {pairs_named}.
+- Sessions with two separable faults of three times their limits: {pairs}, both named in
+  {pairs_named}. Separable: each does at least one and a half times its limit beside what the other
+  does, and no single other fault does what both do together (cosine 0.95: {imitated} pairs, as
+  board pitch with the focal length of the left camera, which together are that of the right one).
 
 {whole}
 {demands}
@@ -156,6 +158,7 @@ The size that is found with 95 % probability while 5 % of clean sessions name an
       fmt::arg("trials", trials),
       fmt::arg("gaps", gaps.empty() ? " none." : gaps),
       fmt::arg("pairs", pairs),
+      fmt::arg("imitated", pairs_imitated),
       fmt::arg("pairs_named", share(pairs_named, pairs)),
       fmt::arg("demands", demand_table(*this)),
       fmt::arg("whole", whole_words(*this)),
