@@ -232,7 +232,10 @@ TEST(Properties, VerdictsAreMonotoneInTheLimit) {
       results.emplace_back().session = session;
       judge_together(results.back(), copies);
     }
-    for (std::size_t k = 1; k < results.size(); ++k)
+    for (const Results& r : results) EXPECT_NE(r.verdict, Verdict::invalid) << r.headline;
+    for (std::size_t k = 1; k < results.size(); ++k) {
+      EXPECT_LE(rank(results[k - 1].verdict), rank(results[k].verdict)) << results[k].headline;
+      EXPECT_LE(results[k - 1].p_all_within, results[k].p_all_within);
       for (std::size_t c = 0; c < results[k].characteristics.size(); ++c) {
         const auto &tight = results[k - 1].characteristics[c],
                    &wide = results[k].characteristics[c];
@@ -244,6 +247,7 @@ TEST(Properties, VerdictsAreMonotoneInTheLimit) {
           EXPECT_LE(tight.values[i].decision->p_within, wide.values[i].decision->p_within);
         }
       }
+    }
   }
 }
 
