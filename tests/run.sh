@@ -1,6 +1,7 @@
 #!/bin/sh
 # Installs what is missing, builds, and runs every test. `tests/run.sh --ci` adds the format check
-# and clang-tidy, makes warnings errors and runs the tests once more under AddressSanitizer and UBSan.
+# and clang-tidy, makes warnings errors, runs the tests once more under AddressSanitizer and UBSan,
+# and each fuzzer for a few thousand executions (docs/reliability.md).
 set -eu
 here=$(cd "$(dirname "$0")/.." && pwd)
 echo "Rigproof tests: needs administrator rights when packages are missing; about 10 minutes the"
@@ -39,9 +40,12 @@ if [ $ci -eq 1 ]; then
   echo "== AddressSanitizer and UBSan"
   # shellcheck disable=SC2086
   cmake -S "$here" -B "$here/build-asan" -G Ninja $launcher -DCMAKE_CXX_COMPILER=clang++-19 \
-    -DCMAKE_C_COMPILER=clang-19 -DRIGPROOF_SANITIZE=address,undefined >/dev/null
+    -DCMAKE_C_COMPILER=clang-19 -DRIGPROOF_SANITIZE=address,undefined -DRIGPROOF_FUZZ=ON >/dev/null
   cmake --build "$here/build-asan" -j "$jobs"
   # Leaks of the font libraries' own caches are none of ours.
   LSAN_OPTIONS="suppressions=$here/tests/leaks.supp" ctest --test-dir "$here/build-asan" \
     -j "$jobs" --output-on-failure -E '^external_'
+
+  echo "== fuzzers"
+  sh "$here/tests/fuzz/run.sh" --no-build -n 5000
 fi

@@ -62,6 +62,7 @@ void export_history(const Store& store, const fs::path& file, const Console& con
 }
 
 void import_history(const fs::path& file, Store& store, const Console& console) {
+  const InputFile regular(file);  // refuses folders and pipes
   std::ifstream in(file, std::ios::binary);
   if (!in)
     throw Error(ErrorKind::missing,
@@ -74,6 +75,10 @@ void import_history(const fs::path& file, Store& store, const Console& console) 
     if (!line.empty())
       lines.push_back(parse_json_line(line, fmt::format("{}:{}", display(file), number)));
   }
+  if (in.bad())
+    throw Error(ErrorKind::io,
+                display(file) + ": cannot be read to its end",
+                "Nothing was imported; copy the file to a sound disk.");
   int added = 0;
   for (const HistoryLine& line : lines) {
     stop_if_interrupted();

@@ -4,6 +4,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "base/json_depth.h"
 
 namespace rigproof {
 namespace {
@@ -22,7 +23,9 @@ std::optional<EarlierRun> first_run(const std::filesystem::path& session_folder)
   std::error_code ec;
   if (!std::filesystem::is_regular_file(file, ec)) return std::nullopt;
   try {
-    const auto results = nlohmann::json::parse(read_text(file, kMostBytes), nullptr, false);
+    const std::string text = read_text(file, kMostBytes);
+    if (json_nests_deeper(text)) return std::nullopt;
+    const auto results = nlohmann::json::parse(text, nullptr, false);
     if (!results.is_object() || !results.contains("session") || !results["session"].is_object())
       return std::nullopt;
     EarlierRun run;

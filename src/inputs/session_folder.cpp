@@ -72,11 +72,15 @@ bool before_by_name(const std::string& a, const std::string& b) {
   return left_a != left_b ? left_a < left_b : a < b;
 }
 
+bool is_inner_path(const std::filesystem::path& path) {
+  return !path.empty() && !path.is_absolute() &&
+         std::ranges::find(path, fs::path("..")) == path.end();
+}
+
 std::filesystem::path path_within(const std::filesystem::path& folder,
                                   const std::string& relative) {
   const fs::path wanted(relative);
-  if (wanted.is_absolute()) refuse_outside(wanted);
-  if (std::ranges::find(wanted, fs::path("..")) != wanted.end()) refuse_outside(wanted);
+  if (!relative.empty() && !is_inner_path(wanted)) refuse_outside(wanted);
   if (!is_inside(folder, folder / wanted)) refuse_outside(folder / wanted);
   return folder / wanted;
 }

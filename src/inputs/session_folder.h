@@ -6,6 +6,10 @@
 
 namespace rigproof {
 
+/// A path that no document can use to point out of the folder it speaks of: relative, not empty,
+/// without "..". Links are another matter (path_within).
+bool is_inner_path(const std::filesystem::path& path);
+
 /// folder / relative, when that stays inside the folder: no absolute path, no "..", no symbolic
 /// link that leads out. It need not exist. Throws Error(config).
 std::filesystem::path path_within(const std::filesystem::path& folder, const std::string& relative);

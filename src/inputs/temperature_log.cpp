@@ -6,6 +6,7 @@
 #include <cmath>
 #include <optional>
 #include <string_view>
+#include <utility>
 
 #include "base/error.h"
 #include "base/input_file.h"
@@ -71,13 +72,18 @@ std::vector<TemperatureReading> load_temperature_log(const std::filesystem::path
   const std::string text = read_text(file);
   std::vector<TemperatureReading> out;
   std::string_view rest = text;
+  double midnights = 0;  // hours
   for (int line = 1; !rest.empty(); ++line) {
     const auto end = rest.find('\n');
     const std::string_view row = rest.substr(0, end);
     rest = end == std::string_view::npos ? std::string_view() : rest.substr(end + 1);
     const auto cells = columns(row);
     auto time = moment(cells[0]);
-    if (!time) time = time_of_day(cells[0]);
+    if (!time && (time = time_of_day(cells[0]))) {
+      // Back by half a day or more: midnight has passed; by less: the clock was set.
+      if (!out.empty() && *time + midnights < out.back().hours - 12) midnights += 24;
+      *time += midnights;
+    }
     if (!time) time = number(cells[0]);
     if (!time) continue;
     const auto celsius = cells.size() > 1 ? number(cells[1]) : std::nullopt;
@@ -94,10 +100,10 @@ std::vector<TemperatureReading> load_temperature_log(const std::filesystem::path
   return out;
 }
 
-TemperatureRate fastest_change(const std::vector<TemperatureReading>& log) {
+TemperatureRate fastest_change(std::vector<TemperatureReading> log) {
   TemperatureRate worst;
-  for (std::size_t i = 0; i < log.size(); ++i) {
-    std::size_t j = i + 1;
+  std::ranges::sort(log, {}, [](const auto& r) { return std::pair(r.hours, r.celsius); });
+  for (std::size_t i = 0, j = 0; i < log.size(); ++i) {
     while (j < log.size() && log[j].hours - log[i].hours < kLeastHours) ++j;
     if (j == log.size()) break;
     const double rate = std::abs(log[j].celsius - log[i].celsius) / (log[j].hours - log[i].hours);

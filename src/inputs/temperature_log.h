@@ -24,6 +24,6 @@ struct TemperatureRate {
   double kelvin_per_hour = 0;
   std::string when;
 };
-TemperatureRate fastest_change(const std::vector<TemperatureReading>& log);
+TemperatureRate fastest_change(std::vector<TemperatureReading> log);
 
 }  // namespace rigproof

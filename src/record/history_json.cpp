@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/error.h"
+#include "base/json_depth.h"
 #include "record/history.h"
 
 namespace rigproof {
@@ -139,6 +140,7 @@ std::string to_json_line(const HistoryEvent& e) {
 
 HistoryLine parse_json_line(const std::string& text, const std::string& where) {
   HistoryLine out;
+  if (json_nests_deeper(text)) refuse(where, "nests too deep");
   try {
     const Json j = Json::parse(text);
     if (j.at("schema") != kSchema)

@@ -23,7 +23,7 @@ std::string shown(PGconn* connection) {
   return std::string("postgresql://") + (host ? host : "") + "/" + (database ? database : "");
 }
 
-class PostgresDatabase : public Database {
+class PostgresDatabase final : public Database {
  public:
   explicit PostgresDatabase(const std::string& url)
       : connection_(PQconnectdb(url.c_str()), PQfinish) {

@@ -7,7 +7,9 @@
 #include <nlohmann/json.hpp>
 
 #include "base/error.h"
+#include "base/json_depth.h"
 #include "evaluate/characteristic.h"
+#include "inputs/session_folder.h"
 #include "record/results_json.h"
 
 namespace rigproof {
@@ -34,6 +36,13 @@ T get(const Json& j, const char* key) {
 std::string text(const Json& j, const char* key) { return get<std::string>(j, key); }
 std::string text_or_none(const Json& j, const char* key) {
   return j.contains(key) ? text(j, key) : std::string();
+}
+
+// Others open what such a path names, below the session folder.
+std::string inner_path(const Json& j, const char* key) {
+  std::string path = text(j, key);
+  if (!is_inner_path(path)) unusable(std::string("\"") + key + "\" leads outside the session");
+  return path;
 }
 
 // null stands for NaN and infinity.
@@ -197,7 +206,7 @@ FeatureRecord feature(const Json& j) {
 
 ScanRecord scan(const Json& j) {
   ScanRecord s;
-  s.file = text(j, "file");
+  s.file = inner_path(j, "file");
   s.sha256 = text(j, "sha256");
   s.bytes = get<std::uint64_t>(j, "bytes");
   s.format = text(j, "format");
@@ -255,7 +264,7 @@ void read_lists(Results& r, const Json& j) {
                        maybe<double>(z, "worst_ratio"),
                        maybe<int>(z, "views")});
   for (const auto& i : at(j, "inputs"))
-    r.inputs.push_back({text(i, "path"), text(i, "sha256"), get<std::uint64_t>(i, "bytes")});
+    r.inputs.push_back({inner_path(i, "path"), text(i, "sha256"), get<std::uint64_t>(i, "bytes")});
 }
 
 // What the session's files say now must be what they said then: everything of it that the document
@@ -296,6 +305,7 @@ StoredResults read(const Json& j, const Session& session) {
 }  // namespace
 
 StoredResults results_from_json(const std::string& text, const Session& session) {
+  if (json_nests_deeper(text)) unusable("nests too deep");
   try {
     return read(Json::parse(text), session);
   } catch (const Json::exception& e) {

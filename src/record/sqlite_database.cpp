@@ -13,7 +13,7 @@ namespace {
 
 constexpr int kBusyMs = 60'000;  // a writer waits this long for others
 
-class SqliteDatabase : public Database {
+class SqliteDatabase final : public Database {
  public:
   explicit SqliteDatabase(const std::filesystem::path& file) : file_(file) {
     const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOFOLLOW;

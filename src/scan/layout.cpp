@@ -1,7 +1,10 @@
 #include "scan/layout.h"
 
 #include <bit>
+#include <cmath>
 #include <cstring>
+#include <limits>
+#include <type_traits>
 
 namespace rigproof {
 namespace {
@@ -23,10 +26,21 @@ T load(const char* p) {
   }
 }
 
+/// No coordinate: differences and squares of such numbers overflow.
+double within_float(double value) {
+  static constexpr double kMost = std::numeric_limits<float>::max();
+  return std::abs(value) <= kMost ? value : std::numeric_limits<double>::quiet_NaN();
+}
+
 template <class T, bool kSwap, class Out>
 void column(const char* data, std::size_t stride, std::size_t n, Out* out) {
-  for (std::size_t i = 0; i < n; ++i, data += stride)
-    out[i] = static_cast<Out>(load<T, kSwap>(data));
+  for (std::size_t i = 0; i < n; ++i, data += stride) {
+    const T value = load<T, kSwap>(data);
+    if constexpr (std::is_same_v<T, double>)
+      out[i] = within_float(value);
+    else
+      out[i] = static_cast<Out>(value);
+  }
 }
 
 template <bool kSwap>

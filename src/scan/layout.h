@@ -32,6 +32,7 @@ struct Layout {
 inline constexpr std::uint32_t kMaxStride = 16u << 10;
 
 /// Records [0, n) at `data` to one array a coordinate. The float form needs layout.is_float().
+/// Doubles beyond the range of a float become NaN.
 void unpack(const Layout& layout, const char* data, std::size_t n, float* x, float* y, float* z);
 void unpack(const Layout& layout, const char* data, std::size_t n, double* x, double* y, double* z);
 

@@ -80,7 +80,7 @@ bool is_data(std::string_view line, bool hash_comments) {
 }
 
 std::uint64_t line_number(const Bytes& bytes, std::uint64_t offset, char newline) {
-  std::vector<char> buffer(kChunk);
+  std::vector<char> buffer(std::min<std::uint64_t>(kChunk, offset));
   std::uint64_t line = 1;
   for (std::uint64_t at = 0; at < offset; at += buffer.size()) {
     const auto n = static_cast<std::size_t>(std::min<std::uint64_t>(buffer.size(), offset - at));

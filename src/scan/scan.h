@@ -33,7 +33,7 @@ struct ScanFacts {
   std::uint64_t bytes = 0;
   std::string sha256;                   ///< of the file's bytes as they lie on disk, lower-case hex
   std::uint64_t points = 0;             ///< finite points
-  std::uint64_t dropped = 0;            ///< NaN or infinite, left out
+  std::uint64_t dropped = 0;            ///< NaN, infinite or beyond 3.4e38, left out
   std::uint64_t merged = 0;             ///< identical STL corners merged
   std::uint64_t faces = 0;              ///< > 0: a mesh, read by its vertices
   std::uint64_t columns = 0, rows = 0;  ///< organised grid where the file states one, else 0

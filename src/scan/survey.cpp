@@ -33,7 +33,7 @@ struct Probe {
 Probe::Probe(const PointTable& table, const Delivery& delivery) {
   static constexpr std::uint64_t kPlaces = 256, kEach = 64;
   const Layout& layout = table.layout;
-  std::vector<char> buffer(kEach * layout.stride);
+  std::vector<char> buffer(std::min(kEach, table.count) * layout.stride);
   std::vector<double> values[3];
   std::uint64_t seen = 0, next = 0;
   for (std::uint64_t place = 0; place < kPlaces; ++place) {
@@ -96,7 +96,8 @@ class Pass {
     const std::uint64_t from = b * std::uint64_t{out_.block_points};
     const auto n =
         static_cast<std::size_t>(std::min<std::uint64_t>(out_.block_points, table_.count - from));
-    buffer.resize(out_.block_points * table_.layout.stride);
+    // No more than the file has: a record may be long and the file short.
+    buffer.resize(std::min<std::uint64_t>(out_.block_points, table_.count) * table_.layout.stride);
     table_.bytes->read(
         table_.start + from * table_.layout.stride, buffer.data(), n * table_.layout.stride);
     Picker picker(sampling_, from);
@@ -225,7 +226,9 @@ void pass_with(const PointTable& table,
 
 Vec3 round_origin(const Vec3& middle, double size) {
   const double largest = middle.cwiseAbs().maxCoeff();
-  if (!(largest > 0) || !std::isfinite(largest)) return Vec3::Zero();
+  // Below that the step would underflow.
+  if (!(largest > std::numeric_limits<float>::min()) || !std::isfinite(largest))
+    return Vec3::Zero();
   // Never finer than 2^-20 of the coordinate itself: 20 bits leave room for exact differences.
   const double wish = std::max(size / 16, largest * 0x1p-20);
   const double step = std::exp2(std::ceil(std::log2(wish)));

@@ -121,7 +121,7 @@ void check_files(const fs::path& folder, const std::optional<BundleIndex>& bundl
   for (const auto& cut : bundle->cut_outs) {
     const fs::path file = folder / cut.scan;
     std::error_code ec;
-    if (!fs::is_regular_file(file, ec))
+    if (fs::symlink_status(file, ec).type() != fs::file_type::regular)
       audit.missing.push_back(cut.scan);
     else if (sha256_file(file) != cut.sha256)
       say_changed(cut.scan, audit);
@@ -160,7 +160,7 @@ void check_agreed_alone(const fs::path& folder, const AuditOptions& options, Aud
   check_signature(folder / kSealFolder / kAgreedFolder, options, audit);
   for (const ManifestFile& file : audit.manifest.files) {
     std::error_code ec;
-    if (!fs::is_regular_file(folder / file.path, ec)) {
+    if (fs::symlink_status(folder / file.path, ec).type() != fs::file_type::regular) {
       audit.missing.push_back(file.path);
       audit.differs.push_back(display(file.path) + " is missing");
     } else if (sha256_file(folder / file.path) != file.sha256) {

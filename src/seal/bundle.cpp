@@ -9,7 +9,9 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "base/json_depth.h"
 #include "base/sha256.h"
+#include "inputs/session_folder.h"
 #include "record/output_folder.h"
 #include "record/results_reader.h"
 #include "seal/compare.h"
@@ -155,6 +157,11 @@ BundleOutcome Bundler::outcome() const {
 }  // namespace
 
 BundleIndex parse_bundle(const std::string& text) {
+  const auto inner = [](const nlohmann::ordered_json& path) {
+    if (is_inner_path(path.get<std::string>())) return path.get<std::string>();
+    throw Error(ErrorKind::data, "bundle.json: names a file outside the folder");
+  };
+  if (json_nests_deeper(text)) throw Error(ErrorKind::data, "bundle.json: nests too deep");
   try {
     const Json j = Json::parse(text);
     if (j.at("schema") != kSchema)
@@ -162,8 +169,9 @@ BundleIndex parse_bundle(const std::string& text) {
     BundleIndex index;
     for (const auto& cut : j.at("cut_outs"))
       index.cut_outs.push_back(
-          {cut.at("scan"), cut.at("whole"), cut.at("sha256"), cut.at("bytes")});
-    for (const auto& [here, as] : j.at("sealed_as").items()) index.sealed_as[here] = as;
+          {inner(cut.at("scan")), cut.at("whole"), cut.at("sha256"), cut.at("bytes")});
+    for (const auto& [here, as] : j.at("sealed_as").items())
+      index.sealed_as[inner(here)] = inner(as);
     return index;
   } catch (const Json::exception& error) {
     throw Error(ErrorKind::data, std::string("bundle.json: cannot be read: ") + error.what());

@@ -6,7 +6,9 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "base/json_depth.h"
 #include "base/sha256.h"
+#include "inputs/session_folder.h"
 
 namespace rigproof {
 namespace {
@@ -19,6 +21,11 @@ constexpr const char* kSchema = "rigproof-manifest-1";
   throw Error(ErrorKind::data,
               display(file) + ": " + why,
               "A sealed folder holds plain files and folders alone; copy the file itself here.");
+}
+
+[[noreturn]] void unreadable(const std::string& why) {
+  throw Error(
+      ErrorKind::data, "manifest: " + why, "It was damaged or changed; ask for the original.");
 }
 
 std::string line(const Json& j) { return j.dump(-1, ' ', false, Json::error_handler_t::strict); }
@@ -50,6 +57,7 @@ std::string manifest_text(const Manifest& m) {
 }
 
 Manifest parse_manifest(const std::string& text) {
+  if (json_nests_deeper(text)) unreadable("nests too deep");
   try {
     const Json j = Json::parse(text);
     if (j.at("schema") != kSchema)
@@ -68,12 +76,13 @@ Manifest parse_manifest(const std::string& text) {
     m.drawing = j.at("drawing");
     for (const auto& f : j.at("files"))
       m.files.push_back({f.at("path"), f.at("bytes"), f.at("sha256")});
+    for (const ManifestFile& file : m.files)
+      if (!is_inner_path(file.path)) unreadable("names a file outside the folder");
+    if (!m.results.empty() && !is_inner_path(m.results)) unreadable("names results outside it");
     std::ranges::sort(m.files, {}, &ManifestFile::path);
     return m;
   } catch (const Json::exception& error) {
-    throw Error(ErrorKind::data,
-                std::string("manifest: cannot be read: ") + error.what(),
-                "It was damaged or changed; ask for the original.");
+    unreadable(std::string("cannot be read: ") + error.what());
   }
 }
 

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 #include <stdlib.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "app/program.h"
@@ -159,6 +160,10 @@ TEST_F(History, ExportAndImportAreTheSameHistory) {
   EXPECT_EQ(bad.code, 65);
   EXPECT_THAT(bad.err, HasSubstr("bad.jsonl:2"));
   EXPECT_EQ(run_program({"trend", "R7/300"}, dir_).code, 3);
+  // What is no file is said and not waited for.
+  ASSERT_EQ(::mkfifo((dir_ / "pipe").c_str(), 0600), 0);
+  for (const char* none : {".", "pipe", "absent"})
+    EXPECT_EQ(run_program({"rigs", "--import", none}, dir_).code, 66) << none;
 }
 
 // Processor time, so that other work on the machine does not count.

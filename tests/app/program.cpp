@@ -59,6 +59,10 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
       ::setrlimit(RLIMIT_FSIZE, &limit);
       ::signal(SIGXFSZ, SIG_IGN);  // the write fails instead
     }
+    if (mishap.memory_kib > 0) {
+      const rlimit limit{mishap.memory_kib << 10, mishap.memory_kib << 10};
+      ::setrlimit(RLIMIT_AS, &limit);
+    }
     std::vector<char*> argv{const_cast<char*>(RIGPROOF_PROGRAM)};
     for (const auto& a : arguments) argv.push_back(const_cast<char*>(a.c_str()));
     argv.push_back(nullptr);

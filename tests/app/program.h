@@ -20,6 +20,7 @@ struct Mishap {
   int signal = 0, after_us = 0;    ///< 0: none
   unsigned long largest_file = 0;  ///< bytes that any file may reach, as on a full disk; 0: no end
   std::function<void()> meanwhile = {};  ///< done before the signal, beside the program
+  unsigned long memory_kib = 0;          ///< of address space; 0: no end
 };
 
 /// Runs the built program with these arguments in `folder`, without a terminal; with a delay it

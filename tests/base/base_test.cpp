@@ -8,6 +8,7 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "base/json_depth.h"
 #include "base/number.h"
 #include "base/sha256.h"
 #include "base/threads.h"
@@ -54,6 +55,17 @@ TEST(InputFile, ShrinkingWhileReadIsAnError) {
   char buffer[100];
   EXPECT_THROW(file.read(500, buffer, 100), Error);
   EXPECT_THROW(file.check_unchanged(), Error);
+}
+
+TEST(JsonDepth, CountsBracketsOutsideStrings) {
+  EXPECT_FALSE(json_nests_deeper("", 0));
+  EXPECT_FALSE(json_nests_deeper(R"({"[[[": "{\"[[\\"})", 1));
+  EXPECT_TRUE(json_nests_deeper(R"({"\\": [1]})", 1));
+  EXPECT_FALSE(json_nests_deeper("[[1],[2],[3]]", 2));
+  EXPECT_TRUE(json_nests_deeper("[[1],[[2]]]", 2));
+  EXPECT_FALSE(json_nests_deeper(std::string(64, '[')));
+  EXPECT_TRUE(json_nests_deeper(std::string(1u << 20, '[')));
+  EXPECT_FALSE(json_nests_deeper("]]]]]", 1));
 }
 
 TEST(AtomicFile, ReplacesAndLeavesNothingBeside) {

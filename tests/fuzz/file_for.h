@@ -10,15 +10,24 @@
 
 namespace rigproof {
 
-/// A file in memory that one fuzzing process fills anew for every input. One extension a program.
-inline const std::filesystem::path& file_for(const std::string& extension,
+/// The folder of one fuzzing process, below TMPDIR (run.sh: in memory); it goes when the process
+/// ends by itself.
+inline const std::filesystem::path& fuzz_folder() {
+  static const std::filesystem::path folder =
+      std::filesystem::temp_directory_path() / ("rigproof_fuzz_" + std::to_string(::getpid()));
+  static const bool made = std::filesystem::create_directories(folder) &&
+                           std::atexit([] { std::filesystem::remove_all(folder); }) == 0;
+  if (!made) std::abort();
+  return folder;
+}
+
+/// The one file of that folder, filled anew for every input. One name a program.
+inline const std::filesystem::path& file_for(const std::string& name,
                                              const std::uint8_t* data,
                                              std::size_t size) {
-  static const std::filesystem::path path =
-      "/dev/shm/rigproof_fuzz_" + std::to_string(::getpid()) + extension;
+  static const std::filesystem::path path = fuzz_folder() / name;
   static const int fd = ::open(path.c_str(), O_RDWR | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
-  static const bool removed_at_exit = std::atexit([] { ::unlink(path.c_str()); }) == 0;
-  if (fd < 0 || !removed_at_exit || ::ftruncate(fd, 0) != 0 ||
+  if (fd < 0 || ::ftruncate(fd, 0) != 0 ||
       ::pwrite(fd, data, size, 0) != static_cast<ssize_t>(size))
     std::abort();
   return path;

@@ -14,7 +14,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   static const Rig rig;
   if (size < 1) return 0;
   ScanPassInput in;
-  in.path = file_for(".xyz", data + 1, size - 1);
+  in.path = file_for("scan.xyz", data + 1, size - 1);
   in.name = "scan";
   in.options.threads = 1;
   in.artefacts = &artefacts;

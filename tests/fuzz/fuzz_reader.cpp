@@ -12,7 +12,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   options.hash = false;
   options.sample_target = 1000;
   try {
-    const Scan scan = Scan::open(file_for(EXTENSION, data, size), options);
+    const Scan scan = Scan::open(file_for("scan" EXTENSION, data, size), options);
     const Points all = scan.all();
     if (all.size() != scan.facts().points) std::abort();
     for (std::size_t i = 0; i < all.size(); ++i)

@@ -130,6 +130,25 @@ TEST(ResultsReader, NamesWhatIsMissingOrOfAnotherKind) {
   EXPECT_NE(why_refused(results_json(r).substr(0, 5000), r.session), "");
 }
 
+// Others open, hash and copy what these paths name, below the session folder.
+TEST(ResultsReader, PathsThatLeadOutOfTheSessionAreRefused) {
+  for (const char* path : {"/etc/passwd", "../other/scans/a.ply", "scans/../../a.ply", ""}) {
+    Results r = sample_results();
+    r.scans[0].file = path;
+    EXPECT_THAT(why_refused(results_json(r), r.session), HasSubstr("outside")) << path;
+    r = sample_results();
+    r.inputs[0].path = path;
+    EXPECT_THAT(why_refused(results_json(r), r.session), HasSubstr("outside")) << path;
+  }
+}
+
+TEST(ResultsReader, ABottomlessDocumentIsRefused) {
+  const Results r = sample_results();
+  const std::string deep = std::string(1u << 20, '[');
+  EXPECT_THAT(why_refused(deep, r.session), HasSubstr("too deep"));
+  EXPECT_THAT(why_refused("{\"schema\":" + deep, r.session), HasSubstr("too deep"));
+}
+
 Results with_pictures() {
   Results r = sample_results();
   r.scans[1].features[0].picture.clear();

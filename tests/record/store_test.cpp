@@ -217,6 +217,19 @@ TEST(HistoryJson, LinesThatAreNoneAreRefusedWithTheirPlace) {
     }
 }
 
+TEST(HistoryJson, ABottomlessLineIsRefused) {
+  const std::string deep = std::string(1u << 20, '[') + std::string(1u << 20, ']');
+  for (const std::string& line :
+       {deep, R"({"schema":)" + deep + "}", std::string(1u << 20, '['), R"({"schema":")" + deep})
+    try {
+      parse_json_line(line, "file:7");
+      ADD_FAILURE();
+    } catch (const Error& error) {
+      EXPECT_EQ(error.kind(), ErrorKind::data);
+      EXPECT_LT(std::string(error.what()).size(), 200u);
+    }
+}
+
 TEST(HistoryJson, ALineComesBackAsItself) {
   const HistoryCheck check = made_check("R1", 5, 0.01);
   const HistoryLine line = parse_json_line(to_json_line(check), "x");

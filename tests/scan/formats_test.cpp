@@ -9,6 +9,7 @@ extern "C" {
 #include <lzf.h>
 }
 
+#include "base/number.h"
 #include "samples.h"
 #include "scan/ply_writer.h"
 #include "scan/scan.h"
@@ -181,6 +182,33 @@ TEST(Ply, NonFinitePointsAreCountedAndLeftOut) {
       open_bytes("nan.xyz", "1 2 3\nnan NaN -nan\n1 inf 2\n-1.#IND 1.#QNAN 0\n+4 5 6e0\n");
   expect_points(text, {{1, 2, 3}, {4, 5, 6}});
   EXPECT_EQ(text.facts().dropped, 3u);
+}
+
+// Differences and squares of such numbers overflow: a point there is no finite point.
+TEST(Ply, NumbersThatNoFloatHoldsAreNoCoordinates) {
+  const double most = std::numeric_limits<float>::max();
+  const Xyz written = {
+      {1e300, 0, 0}, {4, 5, 6}, {most, -most, 0}, {0, -1e39, 0}, {1, 2, 3}, {1, 1, 1}};
+  std::string doubles = ply_header("binary_little_endian", vertex_element("double", 6)), text;
+  for (const auto& [x, y, z] : written) {
+    doubles += raw(x, y, z);
+    for (const double v : {x, y, z}) text += exact(v) + " ";
+    text += "\n";
+  }
+  for (const Scan& scan : {open_bytes("large.ply", doubles), open_bytes("large.xyz", text)}) {
+    EXPECT_EQ(scan.facts().dropped, 2u);
+    expect_points(scan, {{4, 5, 6}, {most, -most, 0}, {1, 2, 3}, {1, 1, 1}});
+    EXPECT_EQ(scan.sample().size(), 4u);
+  }
+}
+
+TEST(Ply, NumbersNextToZeroAreCoordinates) {
+  const double least = std::numeric_limits<double>::denorm_min();
+  std::string doubles = ply_header("binary_little_endian", vertex_element("double", 3));
+  for (const double v : {least, 0.0, 3 * least, -least, 1e-310, 0.0, 1e-310, -1e-300, least})
+    doubles += raw(v);
+  expect_points(open_bytes("small.ply", doubles),
+                {{least, 0, 3 * least}, {-least, 1e-310, 0}, {1e-310, -1e-300, least}});
 }
 
 TEST(Ply, WrittenFilesReadBackExactly) {

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/error.h"
+#include "seal/bundle.h"
 #include "seal/compare.h"
 #include "seal/seal.h"
 
@@ -80,6 +81,33 @@ TEST(ManifestText, ComesBackAsItWas) {
   EXPECT_EQ(back.find("scans"), nullptr);
   for (const char* bad : {"", "{}", "[1]", "{\"schema\": \"other\"}"})
     EXPECT_THROW(parse_manifest(bad), Error) << bad;
+}
+
+// Whoever sealed a folder must not have this machine read or write elsewhere.
+TEST(ManifestText, PathsThatLeadOutAreRefused) {
+  for (const char* path : {"/etc/passwd", "../a", "scans/../../a", ""}) {
+    Manifest m;
+    m.files = {{path, 1, "00"}};
+    EXPECT_THROW(parse_manifest(manifest_text(m)), Error) << path;
+    const std::string text = path;
+    EXPECT_THROW(parse_bundle(R"({"schema": "rigproof-bundle-1", "cut_outs": [{"scan": ")" + text +
+                              R"(", "whole": true, "sha256": "", "bytes": 1}], "sealed_as": {}})"),
+                 Error)
+        << path;
+    EXPECT_THROW(parse_bundle(R"({"schema": "rigproof-bundle-1", "cut_outs": [], "sealed_as": {")" +
+                              text + R"(": "out/results.json"}})"),
+                 Error)
+        << path;
+  }
+  Manifest results;
+  results.results = "../other/out/results.json";
+  EXPECT_THROW(parse_manifest(manifest_text(results)), Error);
+}
+
+TEST(ManifestText, ABottomlessOneIsRefused) {
+  const std::string deep(1u << 20, '[');
+  EXPECT_THROW(parse_manifest("{\"schema\":" + deep), Error);
+  EXPECT_THROW(parse_bundle("{\"schema\":" + deep), Error);
 }
 
 Results one_value(double value, Verdict verdict) {

@@ -1,0 +1,28 @@
+#!/bin/sh
+# Which share of the lines of each room the tests run: coverage.sh [ROOM...], all rooms and all tests
+# unless named. A tree of its own (build-coverage, g++ without optimisation), so about half an hour.
+set -eu
+here=$(cd "$(dirname "$0")/.." && pwd)
+sh "$here/demo_scans/packages.sh" tests
+tree=$here/build-coverage
+cmake -S "$here" -B "$tree" -G Ninja -DCMAKE_BUILD_TYPE=Coverage \
+  -DCMAKE_CXX_FLAGS_COVERAGE="-O0 --coverage" -DCMAKE_CXX_COMPILER_LAUNCHER=ccache >/dev/null
+find "$tree" -name '*.gcda' -delete
+if [ $# -gt 0 ]; then
+  # shellcheck disable=SC2046
+  cmake --build "$tree" --target $(printf 'test_%s ' "$@") >&2
+  ctest --test-dir "$tree" -j "$(nproc)" -R "^($(echo "$@" | tr ' ' '|'))\\." >&2
+else
+  cmake --build "$tree" >&2
+  ctest --test-dir "$tree" -j "$(nproc)" >&2
+  set -- $(cd "$here/src" && ls -d */ | tr -d /)
+fi
+for room in "$@"; do
+  # Every source of the room counts, run or not; of its headers' code what its sources run.
+  find "$tree/src/$room" -name '*.gcno' | while read -r notes; do
+    (cd "$(dirname "$notes")" && gcov -n "$notes" 2>/dev/null)
+  done | awk -v room="$room" '
+    /^File/ { mine = index($0, "/src/" room "/") && /\.cpp\x27$/ }
+    /^Lines executed/ && mine { split($2, part, ":"); lines += $4; run += part[2] / 100 * $4; mine = 0 }
+    END { printf "%-10s %6d lines, %5.1f %% run\n", room, lines, lines ? 100 * run / lines : 0 }'
+done

@@ -1,0 +1,29 @@
+#pragma once
+
+#include "report/sample_results.h"
+
+namespace rigproof {
+
+/// Results of an invented session that hold every kind of entry, yet few of each: what the fuzzers
+/// of results.json and pictures.bin begin with.
+inline const Results& small_results() {
+  static const Results results = [] {
+    Results r = sample_results(SampleCase::outside);
+    for (CharacteristicResult& c : r.characteristics) {
+      c.values.resize(std::min<std::size_t>(c.values.size(), 1));
+      c.worst = c.values.empty() ? -1 : 0;
+    }
+    std::vector<ScanRecord> scans{r.scans.front(), r.scans.back()};  // a ball and a plate
+    r.scans = std::move(scans);
+    for (auto* list : {&r.findings}) list->resize(std::min<std::size_t>(list->size(), 2));
+    r.inputs.resize(1);
+    r.zones.resize(std::min<std::size_t>(r.zones.size(), 2));
+    for (ScanRecord& scan : r.scans)
+      for (FeatureRecord& f : scan.features)
+        f.picture.resize(std::min<std::size_t>(f.picture.size(), 3));
+    return r;
+  }();
+  return results;
+}
+
+}  // namespace rigproof
