@@ -2,7 +2,6 @@
 
 #include <map>
 #include <memory>
-#include <set>
 #include <thread>
 
 #include <fmt/format.h>
@@ -109,8 +108,12 @@ class Watch {
         say("gone", name, "was deleted; it no longer counts");
         changed = true;
       }
-    for (const std::string& name : news.growing)
-      if (growing_.insert(name).second) say("waiting", name, "is still being written");
+    for (const std::string& name : news.growing) {
+      Growing& file = growing_.try_emplace(name, Growing{Clock::now()}).first->second;
+      if (file.told || Clock::now() - file.since < 2 * settle_) continue;
+      file.told = true;
+      say("waiting", name, "is still being written");
+    }
     if (changed) show_progress();
     return !changed && news.settled.empty() && news.growing.empty();
   }
@@ -214,6 +217,12 @@ class Watch {
       console_.talk(file.empty() ? text : display(file) + " " + display(text));
   }
 
+  // Told once, and only when it takes longer than a file that merely has to stand still.
+  struct Growing {
+    Clock::time_point since;
+    bool told = false;
+  };
+
   const WatchOptions& o_;
   const Console& console_;
   fs::path folder_;
@@ -223,7 +232,7 @@ class Watch {
   milliseconds settle_;
   FolderPoll poll_;
   std::map<std::string, FileLook> seen_, waited_;
-  std::set<std::string> growing_;
+  std::map<std::string, Growing> growing_;
   std::optional<ScanNote> last_;
   bool reachable_ = true;
 };

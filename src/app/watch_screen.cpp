@@ -1,5 +1,6 @@
 #include "app/watch_screen.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -29,7 +30,9 @@ std::string outside_words(const SessionProgress& p) {
 }
 
 std::string value_words(const RunningValue& v) {
-  std::string out = fmt::format("{} {}", v.id, micrometres(v.value_mm));
+  std::string name = v.id;
+  std::ranges::replace(name, '_', ' ');
+  std::string out = fmt::format("{} {}", name, micrometres(v.value_mm));
   if (v.limit_mm) out += fmt::format(" of {}", micrometres(*v.limit_mm));
   return out;
 }
@@ -48,7 +51,7 @@ std::string scan_words(const ScanNote& n, double seconds) {
                                 n.position.empty() ? "no planned position" : n.position);
   if (!n.artefact.empty()) out += fmt::format(", {}", safe(n.artefact));
   if (!n.place.empty()) out += fmt::format(", {}", n.place);
-  out += fmt::format("; {} points", n.points);
+  out += fmt::format("\n  {} points", n.points);
   if (n.evaluated > 0) out += fmt::format(", {} evaluated", n.evaluated);
   if (n.cap_deg) out += fmt::format(", cap {:.0f}°", *n.cap_deg);
   if (n.noise_mm > 0) out += fmt::format(", noise {}", micrometres(n.noise_mm));

@@ -17,6 +17,13 @@ double flatness_of(const Artefact& a) {
   return a.flatness.mm > 0 ? a.flatness.mm + a.flatness.U_mm : kLeastFlat * a.length_mm;
 }
 
+void add(Eigen::MatrixXd& sum, const Eigen::MatrixXd& more) {
+  if (sum.size() == 0)
+    sum = more;
+  else
+    sum += more;
+}
+
 }  // namespace
 
 Information::Information(const std::vector<Spot>& spots,
@@ -89,28 +96,57 @@ void Information::add_plate(const Spot& spot,
 }
 
 Eigen::MatrixXd Information::of(const std::vector<std::size_t>& chosen) const {
-  const auto n = static_cast<Eigen::Index>(signatures_.size());
-  Eigen::MatrixXd out = Eigen::MatrixXd::Zero(n, n);
+  return Part(*this, chosen).with({});
+}
+
+std::vector<Eigen::Index> Information::rows_of(const std::vector<std::size_t>& chosen) const {
   std::vector<Eigen::Index> rows;
   for (const std::size_t i : chosen)
     rows.insert(rows.end(), rows_of_[i].begin(), rows_of_[i].end());
-  if (!rows.empty()) {
-    const Eigen::MatrixXd effects = effects_(rows, Eigen::all);
-    const Eigen::LLT<Eigen::MatrixXd> factor(Eigen::MatrixXd(covariance_(rows, rows)));
+  return rows;
+}
+
+Information::Part::Part(const Information& all, const std::vector<std::size_t>& chosen)
+    : all_(all), rows_(all.rows_of(chosen)) {
+  const auto n = static_cast<Eigen::Index>(all.faults());
+  of_balls_ = Eigen::MatrixXd::Zero(n, n);
+  whitened_ = Eigen::MatrixXd::Zero(0, n);
+  if (!rows_.empty()) {
+    factor_.compute(Eigen::MatrixXd(all.covariance_(rows_, rows_)));
+    whitened_ = factor_.matrixL().solve(Eigen::MatrixXd(all.effects_(rows_, Eigen::all)));
+    of_balls_ = whitened_.transpose() * whitened_;
+  }
+  plate_sums_.resize(all.plate_serials_.size());
+  for (const std::size_t i : chosen)
+    if (const Plate& plate = all.plates_[i]; plate.information.size() > 0)
+      add(plate_sums_[plate.artefact], plate.information);
+}
+
+// Blocks of a Cholesky factor: the rows that are there stay as they are, and those that come tell
+// what the others do not say of them.
+Eigen::MatrixXd Information::Part::with(const std::vector<std::size_t>& more) const {
+  Eigen::MatrixXd out = of_balls_;
+  if (const std::vector<Eigen::Index> rows = all_.rows_of(more); !rows.empty()) {
+    Eigen::MatrixXd own = all_.covariance_(rows, rows), effects = all_.effects_(rows, Eigen::all);
+    if (!rows_.empty()) {
+      const Eigen::MatrixXd shared =
+          factor_.matrixL().solve(Eigen::MatrixXd(all_.covariance_(rows_, rows)));
+      own -= shared.transpose() * shared;
+      effects -= shared.transpose() * whitened_;
+    }
+    const Eigen::LLT<Eigen::MatrixXd> factor(own);
     const Eigen::MatrixXd whitened = factor.matrixL().solve(effects);
     out += whitened.transpose() * whitened;
   }
-  for (std::size_t a = 0; a < plate_serials_.size(); ++a) {
-    Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(n + 3, n + 3);
-    bool any = false;
-    for (const std::size_t i : chosen)
-      if (plates_[i].information.size() > 0 && plates_[i].artefact == a) {
-        sum += plates_[i].information;
-        any = true;
-      }
-    if (!any) continue;
+  const Eigen::Index n = out.rows();
+  for (std::size_t a = 0; a < plate_sums_.size(); ++a) {
+    Eigen::MatrixXd sum = plate_sums_[a];
+    for (const std::size_t i : more)
+      if (const Plate& plate = all_.plates_[i]; plate.information.size() > 0 && plate.artefact == a)
+        add(sum, plate.information);
+    if (sum.size() == 0) continue;
     const Eigen::Matrix3d shape =
-        sum.bottomRightCorner<3, 3>() + shape_priors_[a] * Eigen::Matrix3d::Identity();
+        sum.bottomRightCorner<3, 3>() + all_.shape_priors_[a] * Eigen::Matrix3d::Identity();
     out += sum.topLeftCorner(n, n) -
            sum.topRightCorner(n, 3) * shape.ldlt().solve(sum.bottomLeftCorner(3, n));
   }

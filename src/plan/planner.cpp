@@ -61,9 +61,17 @@ Planner::Choice Planner::choose_among(const std::vector<const ArtefactShape*>& s
     pool.spots.insert(pool.spots.end(), more.begin(), more.end());
   }
   pool.selectable = pool.spots.size();
+  for (const Spot& s : pool.spots) pool.thirds.push_back(thirds_of(s, rules_.volume));
   pool.copy.assign(pool.selectable, -1);
-  for (std::size_t i = 0; closing_ && i < pool.selectable; ++i)
-    if (std::ranges::count(slots_.front().roles, pool.spots[i].role))
+  // The longest bar that can lean shows best what warms up between its two scans.
+  const auto may_close = [&](const Spot& s) {
+    return closing_ && std::ranges::count(slots_.front().roles, s.role);
+  };
+  const ArtefactShape* longest = nullptr;
+  for (const Spot& s : pool.spots)
+    if (may_close(s) && (!longest || s.shape->size_mm() > longest->size_mm())) longest = s.shape;
+  for (std::size_t i = 0; i < pool.selectable; ++i)
+    if (pool.spots[i].shape == longest && may_close(pool.spots[i]))
       pool.copy[i] = append(pool, pool.spots[i]);
   std::vector<std::size_t> of_textbook;
   for (const Spot& s : textbook_.scans)
@@ -76,22 +84,22 @@ Planner::Choice Planner::choose_among(const std::vector<const ArtefactShape*>& s
   const Eigen::MatrixXd usual = information.of(of_textbook);
   const FaultGroups groups =
       fault_groups(information, textbook_.scans.empty() ? everything : usual);
-  const Merit merit(
-      information, groups, precision_of(everything), precision_of(usual), rules_.volume);
+  const std::vector<double> least = precision_of(everything), textbook = precision_of(usual);
+  const Merit merit(information, groups, least, textbook);
   const double apart = 2 * SamePlace::for_volume(&rules_.volume).center_mm;
   Choice out;
   set.clear();
-  for (const int i : select(slots_, pool, closing_, merit, apart))
+  for (const int i : select(slots_, pool, closing_, information, merit, apart))
     if (i >= 0) {
       set.push_back(static_cast<std::size_t>(i));
       out.arrangement.scans.push_back(pool.spots[set.back()]);
     }
   out.arrangement.closing = closing_ && !set.empty() && pool.copy[set.front()] >= 0;
   if (out.arrangement.closing) set.push_back(static_cast<std::size_t>(pool.copy[set.front()]));
-  const std::vector<double> precision = precision_of(information.of(set));
-  for (const std::size_t f : groups.representatives) out.worst = std::max(out.worst, precision[f]);
+  const std::vector<double> seen = precision_of(information.of(set));
+  for (const std::size_t f : groups.representatives)
+    if (improvable(least[f], textbook[f])) out.worst = std::max(out.worst, seen[f]);
   out.groups = groups_of(information, groups);
-  const std::vector<double> least = precision_of(everything);
   for (std::size_t f = 0; f < information.faults(); ++f)
     out.least[information.fault(f).id + information.fault(f).zone] = least[f];
   return out;

@@ -21,7 +21,7 @@ class Planner {
 
   struct Choice {
     Arrangement arrangement;  ///< slot by slot, without the closing repeat
-    double worst = 0;         ///< largest error of a group, one standard deviation, mm
+    double worst = 0;         ///< of the groups that an arrangement can better, one deviation, mm
     std::vector<std::vector<std::string>> groups;  ///< the one that is seen worst first
     std::map<std::string, double> least;  ///< by id + zone: standard deviation with every spot, mm
   };

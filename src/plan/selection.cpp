@@ -1,23 +1,16 @@
 #include "plan/selection.h"
 
 #include <algorithm>
-#include <array>
-#include <cmath>
 #include <limits>
 
-#include <Eigen/Cholesky>
+#include "evaluate/random.h"
 
 namespace rigproof {
 namespace {
 
-constexpr double kAlike = 0.95;
-constexpr double kRidge = 4;  // mm⁻²: an error of half a millimetre needs no scan to be noticed
-constexpr double kWeakest = 8, kWeakWeight = 3;
-constexpr double kDents = 0.3, kBehind = 6, kCrowd = 2;
-constexpr double kCrowded = 0.6;  // of what the positions reach, in one third
 constexpr double kApartDeg = 11;
-constexpr double kNothing = 1e-9;  // mm⁻²
-constexpr int kRounds = 12;
+constexpr int kRounds = 12, kStarts = 6;
+constexpr std::uint64_t kSeed = 11;
 constexpr double kLeastGain = 1e-6, kUnbounded = std::numeric_limits<double>::infinity();
 
 Slot one(Role role) {
@@ -32,27 +25,116 @@ bool any_of_kind(const std::vector<ArtefactShape>& shapes, ArtefactKind kind) {
   return std::ranges::any_of(shapes, [&](const auto& s) { return s.kind() == kind; });
 }
 
-// Share of the worst third across width, height or depth beyond what is crowded.
-double crowding(const std::vector<std::size_t>& chosen,
-                const std::vector<Spot>& spots,
-                const Volume& volume) {
-  std::array<std::array<double, 3>, 3> share{};
-  for (const std::size_t i : chosen) {
-    const std::vector<Vec3> reached = spots[i].reaches();
-    for (const Vec3& p : reached) {
-      const Vec3 n = volume.normalized(p);
-      for (int axis = 0; axis < 3; ++axis)
-        share[axis][n[axis] < -1.0 / 3  ? 0
-                    : n[axis] > 1.0 / 3 ? 2
-                                        : 1] +=
-            1 / static_cast<double>(reached.size() * chosen.size());
+// What is chosen so far, slot by slot, and what it is worth.
+class Search {
+ public:
+  Search(const std::vector<Slot>& slots,
+         const SpotPool& pool,
+         bool closing,
+         const Information& information,
+         const Merit& merit,
+         double apart_mm)
+      : slots_(slots),
+        pool_(pool),
+        closing_(closing),
+        information_(information),
+        merit_(merit),
+        apart_mm_(apart_mm),
+        chosen_(slots.size(), -1) {}
+
+  void fill_at_random(Random& random) {
+    for (std::size_t slot = 0; slot < slots_.size(); ++slot) {
+      std::vector<int> fitting;
+      for (int i = 0; i < static_cast<int>(pool_.selectable); ++i)
+        if (allowed(slot, i)) fitting.push_back(i);
+      if (!fitting.empty())
+        chosen_[slot] = fitting[static_cast<std::size_t>(random.uniform() *
+                                                         static_cast<double>(fitting.size()))];
     }
   }
-  double most = 0;
-  for (const auto& axis : share)
-    for (const double s : axis) most = std::max(most, s - kCrowded);
-  return most;
-}
+
+  // From nothing this is the greedy choice.
+  void exchange() {
+    bool moved = true;
+    for (int round = 0; round < kRounds && moved; ++round) {
+      moved = false;
+      for (std::size_t slot = 0; slot < slots_.size(); ++slot) moved = improve(slot) || moved;
+    }
+  }
+
+  double value() const { return value_; }
+  const std::vector<int>& chosen() const { return chosen_; }
+
+ private:
+  const Spot& spot(int i) const { return pool_.spots[static_cast<std::size_t>(i)]; }
+
+  bool allowed(std::size_t slot, int i) const {
+    const Slot& s = slots_[slot];
+    if (spot(i).shape->kind() != s.kind) return false;
+    if (!s.roles.empty() && !std::ranges::count(s.roles, spot(i).role)) return false;
+    if (closing_ && slot == 0 && pool_.copy[static_cast<std::size_t>(i)] < 0) return false;
+    for (std::size_t other = 0; other < slots_.size(); ++other)
+      if (other != slot && chosen_[other] >= 0 &&
+          same_spot(spot(i), spot(chosen_[other]), apart_mm_, kApartDeg))
+        return false;
+    return true;
+  }
+
+  // Scans that a spot in this slot stands for.
+  std::vector<std::size_t> scans(std::size_t slot, int i) const {
+    std::vector<std::size_t> out{static_cast<std::size_t>(i)};
+    if (closing_ && slot == 0) out.push_back(static_cast<std::size_t>(pool_.copy[out[0]]));
+    return out;
+  }
+
+  void count(std::size_t slot, int i, Thirds& sum, int& number) const {
+    const int times = closing_ && slot == 0 ? 2 : 1;
+    number += times;
+    for (int axis = 0; axis < 3; ++axis)
+      for (int third = 0; third < 3; ++third)
+        sum[axis][third] += times * pool_.thirds[static_cast<std::size_t>(i)][axis][third];
+  }
+
+  bool improve(std::size_t slot) {
+    std::vector<std::size_t> others;
+    Thirds thirds{};
+    int number = 0;
+    for (std::size_t other = 0; other < slots_.size(); ++other) {
+      if (other == slot || chosen_[other] < 0) continue;
+      for (const std::size_t i : scans(other, chosen_[other])) others.push_back(i);
+      count(other, chosen_[other], thirds, number);
+    }
+    const Information::Part part(information_, others);
+    const auto value_with = [&](int i) {
+      Thirds sum = thirds;
+      int all = number;
+      count(slot, i, sum, all);
+      return merit_(part.with(scans(slot, i)), sum, all);
+    };
+    const int before = chosen_[slot];
+    int best = before;
+    double most = before >= 0 ? value_with(before) + kLeastGain : -kUnbounded;
+    for (int i = 0; i < static_cast<int>(pool_.selectable); ++i) {
+      if (i == before || !allowed(slot, i)) continue;
+      if (const double value = value_with(i); value > most) {
+        most = value;
+        best = i;
+      }
+    }
+    chosen_[slot] = best;
+    if (best >= 0) value_ = most;
+    return best != before;
+  }
+
+  const std::vector<Slot>& slots_;
+  const SpotPool& pool_;
+  bool closing_;
+  const Information& information_;
+  const Merit& merit_;
+  double apart_mm_;
+  std::vector<int> chosen_;
+  double value_ = -kUnbounded;
+};
 
 }  // namespace
 
@@ -88,128 +170,24 @@ std::vector<Slot> slots_of(const Procedure& p, const std::vector<ArtefactShape>&
   return out;
 }
 
-FaultGroups fault_groups(const Information& information, const Eigen::MatrixXd& usual) {
-  FaultGroups groups;
-  for (std::size_t f = 0; f < information.faults(); ++f) {
-    const auto at = static_cast<Eigen::Index>(f);
-    if (information.is_dent(f) || !(usual(at, at) > kRidge)) continue;
-    const auto alike = [&](const std::vector<std::size_t>& group) {
-      return std::ranges::any_of(group, [&](std::size_t m) {
-        const auto g = static_cast<Eigen::Index>(m);
-        return std::abs(usual(at, g)) > kAlike * std::sqrt(usual(at, at) * usual(g, g));
-      });
-    };
-    auto group = std::ranges::find_if(groups.members, alike);
-    if (group == groups.members.end()) group = groups.members.emplace(group);
-    group->push_back(f);
-  }
-  for (const auto& group : groups.members)
-    groups.representatives.push_back(*std::ranges::min_element(group, {}, [&](std::size_t f) {
-      return usual(static_cast<Eigen::Index>(f), static_cast<Eigen::Index>(f));
-    }));
-  return groups;
-}
-
-std::vector<double> precision_of(const Eigen::MatrixXd& information) {
-  std::vector<double> out;
-  for (Eigen::Index f = 0; f < information.rows(); ++f)
-    out.push_back(information(f, f) > 0 ? 1 / std::sqrt(information(f, f)) : kUnbounded);
-  return out;
-}
-
-Merit::Merit(const Information& information,
-             FaultGroups groups,
-             const std::vector<double>& least,
-             std::vector<double> textbook,
-             const Volume& volume)
-    : information_(information),
-      groups_(std::move(groups)),
-      textbook_(std::move(textbook)),
-      volume_(volume) {
-  for (const std::size_t f : groups_.representatives)
-    if (improvable(least[f], textbook_[f])) improvable_.push_back(f);
-}
-
-double Merit::operator()(const std::vector<std::size_t>& chosen,
-                         const std::vector<Spot>& spots) const {
-  const Eigen::MatrixXd info = information_.of(chosen);
-  const auto m = static_cast<Eigen::Index>(groups_.representatives.size());
-  double merit = -kCrowd * crowding(chosen, spots, volume_);
-  if (m > 0) {
-    Eigen::MatrixXd grouped = kRidge * Eigen::MatrixXd::Identity(m, m);
-    for (Eigen::Index i = 0; i < m; ++i) {
-      const auto f = static_cast<Eigen::Index>(groups_.representatives[i]);
-      for (Eigen::Index j = 0; j < m; ++j)
-        grouped(i, j) += info(f, static_cast<Eigen::Index>(groups_.representatives[j]));
-    }
-    const Eigen::VectorXd pivots = grouped.ldlt().vectorD();
-    for (Eigen::Index i = 0; i < m; ++i)
-      merit += 0.5 * std::log(std::max(pivots[i], kRidge)) / static_cast<double>(m);
-  }
-  double weak = 0;  // ruled by the groups that are seen worst
-  for (const std::size_t f : improvable_)
-    weak += std::pow(info(static_cast<Eigen::Index>(f), static_cast<Eigen::Index>(f)) + kRidge,
-                     -kWeakest / 2);
-  if (weak > 0) merit -= kWeakWeight / kWeakest * std::log(weak);
-  double dents = 0;
-  int count = 0;
-  for (std::size_t f = 0; f < information_.faults(); ++f) {
-    const double own = info(static_cast<Eigen::Index>(f), static_cast<Eigen::Index>(f));
-    if (information_.is_dent(f)) dents += 0.5 * std::log(own + kRidge), ++count;
-    if (std::isfinite(textbook_[f]))
-      merit -=
-          kBehind * std::max(0.0, -0.5 * std::log((own + kNothing) * textbook_[f] * textbook_[f]));
-  }
-  return count > 0 ? merit + kDents * dents / count : merit;
-}
-
 std::vector<int> select(const std::vector<Slot>& slots,
                         const SpotPool& pool,
                         bool closing,
+                        const Information& information,
                         const Merit& merit,
                         double apart_mm) {
-  std::vector<int> chosen(slots.size(), -1);
-  const auto spot = [&](int i) -> const Spot& { return pool.spots[static_cast<std::size_t>(i)]; };
-  const auto merit_now = [&] {
-    std::vector<std::size_t> set;
-    for (const int i : chosen)
-      if (i >= 0) set.push_back(static_cast<std::size_t>(i));
-    if (closing && chosen[0] >= 0)
-      set.push_back(static_cast<std::size_t>(pool.copy[static_cast<std::size_t>(chosen[0])]));
-    return merit(set, pool.spots);
-  };
-  const auto allowed = [&](std::size_t slot, int i) {
-    const Slot& s = slots[slot];
-    if (spot(i).shape->kind() != s.kind) return false;
-    if (!s.roles.empty() && !std::ranges::count(s.roles, spot(i).role)) return false;
-    if (closing && slot == 0 && pool.copy[static_cast<std::size_t>(i)] < 0) return false;
-    for (std::size_t other = 0; other < slots.size(); ++other)
-      if (other != slot && chosen[other] >= 0 &&
-          same_spot(spot(i), spot(chosen[other]), apart_mm, kApartDeg))
-        return false;
-    return true;
-  };
-  const auto improve = [&](std::size_t slot) {
-    const int before = chosen[slot];
-    int best = before;
-    double most = before >= 0 ? merit_now() + kLeastGain : -kUnbounded;
-    for (int i = 0; i < static_cast<int>(pool.selectable); ++i) {
-      if (i == before || !allowed(slot, i)) continue;
-      chosen[slot] = i;
-      if (const double m = merit_now(); m > most) {
-        most = m;
-        best = i;
-      }
-    }
-    chosen[slot] = best;
-    return best != before;
-  };
-  bool moved = true;
-  for (int round = 0; round < kRounds && moved; ++round) {
-    moved = false;
-    for (std::size_t slot = 0; slot < slots.size(); ++slot) moved = improve(slot) || moved;
+  std::vector<int> best;
+  double most = -kUnbounded;
+  Random random(kSeed, 0);
+  for (int start = 0; start < kStarts; ++start) {
+    Search search(slots, pool, closing, information, merit, apart_mm);
+    if (start > 0) search.fill_at_random(random);
+    search.exchange();
+    if (start > 0 && !(search.value() > most)) continue;
+    most = search.value();
+    best = search.chosen();
   }
-  return chosen;
+  return best;
 }
 
 }  // namespace rigproof

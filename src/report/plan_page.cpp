@@ -1,4 +1,5 @@
 #include <cmath>
+#include <span>
 
 #include "base/input_file.h"
 #include "report/assets.h"
@@ -6,25 +7,25 @@
 #include "report/plain_text.h"
 #include "report/plan_view.h"
 #include "report/svg_canvas.h"
-#include "report/volume_sketch.h"
 
 namespace rigproof {
 namespace {
 
 constexpr double kPicture = 150, kOverview = 330;
-constexpr std::pair<View, const char*> kViews[] = {
+constexpr std::pair<View, const char*> kOverviews[] = {
     {View::front, "view.front"}, {View::top, "view.top"}, {View::side, "view.side"}};
 
 void add_views(PageData& to,
                const PlanView& view,
                const std::string& id,
                const std::vector<PlacedPiece>& pieces,
+               std::span<const std::pair<View, const char*>> views,
                double box,
                const std::string& description) {
   const Volume& volume = view.session.field()->volume;
   const double scale = sketch_scale(volume, box, box);
   int n = 0;
-  for (const auto& [side, key] : kViews) {
+  for (const auto& [side, key] : views) {
     const Point2 size = sketch_size(volume, side, scale);
     const double width = std::max(size[0], 80.0);
     SvgCanvas svg(id + "-" + std::to_string(++n), width, size[1]);
@@ -47,9 +48,9 @@ void add_positions(PageData& page, const PlanView& view) {
       row.text("again", view.language.text("plan.again", {{"id", scan.repeats}}));
     else
       all.push_back(piece);
-    add_views(row, view, scan.id, {piece}, kPicture, piece.words);
+    add_views(row, view, scan.id, {piece}, kPlanViews, kPicture, piece.words);
   }
-  add_views(page, view, "all", all, kOverview, view.language.text("plan.view-all"));
+  add_views(page, view, "all", all, kOverviews, kOverview, view.language.text("plan.view-all"));
 }
 
 std::string found_from(const PlanView& view, const PlanLimit& limit) {

@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kMargin = 30, kHead = 62, kFoot = 74, kGap = 5;
 constexpr double kNumber = 24, kNumberWidth = 56, kBox = 17;
+constexpr double kTitle = 7.5, kTitleIn = 14;  // of a sketch, where its volume begins
 
 /// Cells of equal size for all positions on one page.
 struct Grid {
@@ -83,27 +84,28 @@ class PlanSheet {
     const Volume& volume = view_.session.field()->volume;
     const double scale = sketch_scale(volume, drawn, drawn);
     double across = 0, down = 0;
-    const View views[] = {View::front, View::top, View::side};
-    for (const View v : views) {
+    for (const auto& [v, key] : kPlanViews) {
       const Point2 size = sketch_size(volume, v, scale);
       across += size[0];
       down = std::max(down, size[1]);
     }
     const double fit = std::min({width / across, height / down, 0.62});
     if (!(fit > 0.05)) return;
+    const double top = at[1] + (height - down * fit) / 2 - 5 * fit;
     double x = at[0] + (width - across * fit) / 2;
-    for (const View v : views) {
+    for (const auto& [v, key] : kPlanViews) {
       const Point2 size = sketch_size(volume, v, scale);
-      pdf_.place({x, at[1] + (height - size[1] * fit) / 2 - 5 * fit}, fit);
-      draw(pdf_, {v, volume, {view_.piece(scan)}, "", false}, size[0], size[1], scale);
+      pdf_.place({x, top}, fit);
+      draw(pdf_, {v, volume, {view_.piece(scan)}, "", false, Ink::text}, size[0], size[1], scale);
+      pdf_.place({0, 0}, 1);
+      pdf_.text({x + kTitleIn * fit, top + kTitle}, view_.language.text(key), {kTitle});
       x += size[0] * fit;
     }
-    pdf_.place({0, 0}, 1);
   }
 
   void foot() {
     const double top = pdf_.height() - kMargin - kFoot + 8;
-    std::string text = view_.language.text("plan.sheet-views") + ". ";
+    std::string text = view_.language.text("plan.views") + " ";
     for (const std::string& line : view_.cautions()) text += line + " ";
     double y = top;
     for (const std::string& why : view_.plan.lacking)

@@ -69,10 +69,13 @@ std::string PlanView::place(const PlannedScan& scan) const {
     where = language.text("plan.from-to",
                           {{"from", language.zone(scan.end_zones.front())},
                            {"to", language.zone(scan.end_zones.back())}});
-  where += " · " + language.text(role_key(scan.role));
-  if (scan.lean_deg >= kLevel_deg)
-    where += ", " + language.text(scan.kind == ArtefactKind::bar ? "plan.leans" : "plan.tilts",
-                                  {{"deg", numbers.number(scan.lean_deg, 0)}});
+  const bool leans = scan.lean_deg >= kLevel_deg;
+  where += " · ";
+  if (!leans || scan.role != Role::depth)
+    where += language.text(role_key(scan.role)) + (leans ? ", " : "");
+  if (leans)
+    where += language.text(scan.kind == ArtefactKind::bar ? "plan.leans" : "plan.tilts",
+                           {{"deg", numbers.number(scan.lean_deg, 0)}});
   return where;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "plan/plan.h"
@@ -8,8 +9,13 @@
 #include "report/options.h"
 #include "report/quantity.h"
 #include "report/scene.h"
+#include "report/volume_sketch.h"
 
 namespace rigproof {
+
+/// The three small views of one position and the keys of their titles.
+inline constexpr std::pair<View, const char*> kPlanViews[] = {
+    {View::front, "plan.front"}, {View::top, "plan.top"}, {View::side, "plan.side"}};
 
 /// A plan in the words and pictures of one language, shared by page and sheet.
 struct PlanView {

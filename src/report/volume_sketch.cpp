@@ -81,8 +81,8 @@ void draw_volume(Canvas& canvas, const Projector& to) {
   }
 }
 
-void draw_piece(Canvas& canvas, const PlacedPiece& p, const Projector& to) {
-  const Ink ink = p.verdict == Verdict::outside ? Ink::failed : p.counts ? Ink::mark : Ink::quiet;
+void draw_piece(Canvas& canvas, const PlacedPiece& p, const Projector& to, Ink counted) {
+  const Ink ink = p.verdict == Verdict::outside ? Ink::failed : p.counts ? counted : Ink::quiet;
   canvas.begin({p.label, p.words});
   if (!p.corners.empty()) {
     Outline plate{{}, true};
@@ -172,7 +172,7 @@ void draw(Canvas& canvas, const VolumeSketch& sketch, double width, double heigh
   const Projector to{sketch.view, sketch.volume, {width / 2, (height + kTitle) / 2}, scale};
   canvas.text_within({0, 11}, width, sketch.title, {9.5, Ink::text, Anchor::start, true});
   draw_volume(canvas, to);
-  for (const PlacedPiece& p : sketch.pieces) draw_piece(canvas, p, to);
+  for (const PlacedPiece& p : sketch.pieces) draw_piece(canvas, p, to, sketch.ink);
   if (sketch.labels) draw_labels(canvas, sketch, to, {width, height});
 }
 

@@ -16,6 +16,7 @@ struct VolumeSketch {
   std::vector<PlacedPiece> pieces;
   std::string title;
   bool labels = true;
+  Ink ink = Ink::mark;  ///< of what counts
 };
 
 /// `mm_per_unit`: one scale for the three views; see sketch_scale.

@@ -82,6 +82,27 @@ TEST(Plan, IsFilledByScansAtItsOwnPlaces) {
     }
 }
 
+// What a search adds scan by scan against the whole at once.
+TEST(Information, IsTheSameInParts) {
+  const Session session = session_before_scanning("R12");
+  const PlacingRules rules = placing_rules(session.rig, *session.field(), session.procedure);
+  std::vector<ArtefactShape> shapes;
+  for (const Artefact& a : session.artefacts) shapes.push_back(shape_of(a));
+  std::vector<Spot> spots;
+  for (const PlannedPosition& p : textbook_positions(3, 2, 1, false))
+    spots.push_back(stand(p, shapes, rules).value());
+  const Information information(
+      spots, rules, expected_noise(session.rig, *session.field()), session);
+  const std::vector<std::size_t> all{0, 1, 2, 3, 4, 5};
+  const Eigen::MatrixXd whole = information.of(all);
+  for (std::size_t split = 0; split <= all.size(); ++split) {
+    const auto middle = all.begin() + static_cast<std::ptrdiff_t>(split);
+    const Information::Part part(information, {all.begin(), middle});
+    const Eigen::MatrixXd sum = part.with({middle, all.end()});
+    EXPECT_LT((sum - whole).norm(), 1e-9 * whole.norm()) << split;
+  }
+}
+
 // Schur complement with nuisances as free parameters against the covariance that diagnose builds:
 // two ways to one number.
 TEST(Information, AgreesWithTheDiagnosis) {
