@@ -138,13 +138,15 @@ VirtualScene SessionSetup::scene(std::size_t scan) const {
   return out;
 }
 
-// The baseline shrinks under the belief while the rig warms up, so that lengths grow.
+// The baseline shrinks under the belief while the rig warms up, so that lengths grow: by the stated
+// amount the bar of the last scan, the closing repeat, else the longest.
 Sensor SessionSetup::sensor_at(std::size_t scan) const {
   Sensor out = sensor;
   const double grown = plan.value("warm-up") * kUm * progress(scan);
   if (grown == 0) return out;
-  double length = 0;
-  for (const ArtefactBody& b : bodies) length = std::max(length, bar_length(b));
+  double length = bar_length(body(placements.back().artefact));
+  if (length == 0)
+    for (const ArtefactBody& b : bodies) length = std::max(length, bar_length(b));
   const double scale = length > 0 ? 1 - grown / length : 1;
   for (Camera& c : out.truth.cameras) c.to_sensor.translation *= scale;
   out.truth.projector_mm *= scale;

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/number.h"
 #include "sessions/magnitudes.h"
 #include "sessions/planting.h"
 #include "sessions/spoil.h"
@@ -13,6 +14,18 @@ using enum Severity;
 namespace {
 
 constexpr double kDeg = std::numbers::pi / 180;
+
+// The closing repeat stops from T/4 + 2 u_fit of the change on; a change that must be found lies
+// three standard deviations beyond.
+std::string warm_up_to_find(const Scenario& s) {
+  const Results clean = assessed({}, s);
+  const double T = s.limits.by_characteristic.at("sphere_spacing").at(0);
+  double u = 0;
+  for (const CharacteristicResult& c : clean.characteristics)
+    if (c.id == "sphere_spacing")
+      u = std::hypot(c.values.front().value.u_fit, c.values.back().value.u_fit);
+  return "warm-up=" + exact(1000 * std::max(0.5 * T, 0.25 * T + 5 * u));
+}
 
 // A bump of 9° half-angle fixed to ball A of every bar: towards the sensor and along the bar.
 void put_bump(Session& session, const Truth& truth, double height) {
@@ -67,8 +80,8 @@ std::vector<Planting> condition_plantings() {
        .severity = stop,
        .fault = "warm-up",
        .beside = {"one-scan-drives"},
-       .detect_at = "half the limit of the spacing",
-       .detect = [](const Scenario& s) { return of_limit("warm-up", 0.5, "sphere_spacing", s); }},
+       .detect_at = "half the limit of the spacing, at least T/4 + 5 u_fit of the change",
+       .detect = warm_up_to_find},
       {.finding = "vibration",
        .fault = "vibration",
        .beside = {"outliers-above-allowance", "one-scan-drives"},
