@@ -20,4 +20,9 @@ bool json_nests_deeper(std::string_view json, int levels) {
   return false;
 }
 
+std::string json_complaint(const std::string& said) {
+  static constexpr std::size_t kMost = 160;
+  return said.size() <= kMost ? said : said.substr(0, kMost) + "…";
+}
+
 }  // namespace rigproof

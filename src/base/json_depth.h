@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <string_view>
 
 namespace rigproof {
@@ -11,5 +12,8 @@ inline constexpr int kMostJsonLevels = 64;
 /// document recurse, so a hostile one could otherwise exhaust the stack, and a byte of it costs
 /// some eighty of memory.
 bool json_nests_deeper(std::string_view json, int levels = kMostJsonLevels);
+
+/// The beginning of what a parser says of a document: it may repeat megabytes of it.
+std::string json_complaint(const std::string& said);
 
 }  // namespace rigproof

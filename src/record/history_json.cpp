@@ -143,21 +143,20 @@ HistoryLine parse_json_line(const std::string& text, const std::string& where) {
   if (json_nests_deeper(text)) refuse(where, "nests too deep");
   try {
     const Json j = Json::parse(text);
-    if (j.at("schema") != kSchema)
-      refuse(where, "schema is " + j.at("schema").dump() + ", not " + kSchema);
+    if (j.at("schema") != kSchema) refuse(where, std::string("its schema is not ") + kSchema);
     const std::string record = j.at("record");
     if (record == "check")
       out.check = parse_check(j);
     else if (record == "event")
       out.event = parse_event(j);
     else
-      refuse(where, "\"" + record + "\" is neither a check nor an event");
+      refuse(where, "\"" + json_complaint(record) + "\" is neither a check nor an event");
     parse_date(out.check ? out.check->day : out.event->day);
   } catch (const Json::exception& error) {
-    refuse(where, std::string("is not a history line: ") + error.what());
+    refuse(where, "is not a history line: " + json_complaint(error.what()));
   }
   if (out.event && std::ranges::find(event_kinds(), out.event->kind) == event_kinds().end())
-    refuse(where, "\"" + out.event->kind + "\" is no kind of event");
+    refuse(where, "\"" + json_complaint(out.event->kind) + "\" is no kind of event");
   return out;
 }
 

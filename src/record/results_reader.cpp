@@ -64,7 +64,7 @@ Enum word(const Json& j, const char* key, const std::array<Enum, N>& known) {
   const std::string name = text(j, key);
   for (const Enum e : known)
     if (to_string(e) == name) return e;
-  unusable(std::string("\"") + key + "\" is \"" + name + "\"");
+  unusable(std::string("\"") + key + "\" is \"" + json_complaint(name) + "\"");
 }
 
 constexpr std::array kVerdicts{
@@ -309,7 +309,7 @@ StoredResults results_from_json(const std::string& text, const Session& session)
   try {
     return read(Json::parse(text), session);
   } catch (const Json::exception& e) {
-    unusable(e.what());
+    unusable(json_complaint(e.what()));
   }
 }
 

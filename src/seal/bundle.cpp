@@ -174,7 +174,7 @@ BundleIndex parse_bundle(const std::string& text) {
       index.sealed_as[inner(here)] = inner(as);
     return index;
   } catch (const Json::exception& error) {
-    throw Error(ErrorKind::data, std::string("bundle.json: cannot be read: ") + error.what());
+    throw Error(ErrorKind::data, "bundle.json: cannot be read: " + json_complaint(error.what()));
   }
 }
 

@@ -82,7 +82,7 @@ Manifest parse_manifest(const std::string& text) {
     std::ranges::sort(m.files, {}, &ManifestFile::path);
     return m;
   } catch (const Json::exception& error) {
-    unreadable(std::string("cannot be read: ") + error.what());
+    unreadable("cannot be read: " + json_complaint(error.what()));
   }
 }
 

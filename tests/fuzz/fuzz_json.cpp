@@ -10,8 +10,11 @@
 #include "record/pictures.h"
 #include "record/results_json.h"
 #include "record/results_reader.h"
-#include "seal/bundle.h"
+#if defined(KIND_manifest)
 #include "seal/manifest.h"
+#elif defined(KIND_bundle)
+#include "seal/bundle.h"
+#endif
 
 namespace {
 

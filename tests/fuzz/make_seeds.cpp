@@ -8,7 +8,6 @@
 #include "record/made_history.h"
 #include "record/pictures.h"
 #include "record/results_json.h"
-#include "seal/manifest.h"
 
 int main(int argc, char** argv) {
   using namespace rigproof;
@@ -26,10 +25,12 @@ int main(int argc, char** argv) {
   event.day = "2026-03-14";
   event.kind = event_kinds().front();
   put("history", "event", to_json_line(event));
-  Manifest manifest;
-  manifest.stage = "session";
-  manifest.files = {{"session.toml", 10, std::string(64, '0')}, {"scans/a.ply", 1, "ab"}};
-  put("manifest", "manifest.json", manifest_text(manifest));
+  put("manifest",
+      "manifest.json",
+      R"({"schema": "rigproof-manifest-1", "stage": "session", "session": "s", "authorised_by": "A",
+          "sealed": "2026-03-14T12:00:00Z", "key": "00", "program": {"version": "0", "build": ""},
+          "results": "out/results.json", "drawing": "", "files": [
+          {"path": "scans/a.ply", "bytes": 1, "sha256": "ab"}]})");
   put("bundle",
       "bundle.json",
       R"({"schema": "rigproof-bundle-1", "cut_outs": [{"scan": "scans/a.ply", "whole": false,
