@@ -42,7 +42,8 @@ Date newest_day(const std::vector<fs::path>& files) {
       std::chrono::floor<std::chrono::days>(std::chrono::system_clock::from_time_t(newest))};
 }
 
-Limits limits_for(const BareFolder& bare) {
+// One limit for what the artefacts are there to measure, named or recognised.
+Limits limits_for(const BareFolder& bare, const std::vector<Artefact>& artefacts) {
   Limits limits;
   limits.name = "typed";
   if (!bare.limit_mm) return limits;
@@ -50,10 +51,14 @@ Limits limits_for(const BareFolder& bare) {
     throw Error(
         ErrorKind::usage, "--limit must be more than zero", "Give millimetres, e.g. --limit 0.03.");
   const Limit limit{*bare.limit_mm, 0};
-  if (bare.sizes.bar) limits.by_characteristic["sphere_spacing"] = limit;
-  if (bare.sizes.ball && !bare.sizes.bar)
+  const auto has = [&](ArtefactKind kind) {
+    return std::ranges::any_of(artefacts, [&](const Artefact& a) { return a.kind == kind; });
+  };
+  const bool bar = has(ArtefactKind::bar);
+  if (bar) limits.by_characteristic["sphere_spacing"] = limit;
+  if (has(ArtefactKind::ball) && !bar)
     limits.by_characteristic["probing_form"] = limits.by_characteristic["probing_size"] = limit;
-  if (!bare.sizes.plate.empty()) limits.by_characteristic["flatness"] = limit;
+  if (has(ArtefactKind::plate)) limits.by_characteristic["flatness"] = limit;
   return limits;
 }
 
@@ -99,10 +104,10 @@ Session write_bare_session(const BareFolder& bare) {
   session.procedure =
       load_procedure(find_input("procedures", bare.kind == "interim" ? "interim" : "half-hour"));
   session.procedure.demand.closing_repeat = false;  // a bare folder has no order to close
-  session.limits = limits_for(bare);
   session.limits_given = bare.limit_mm.has_value();
   take_rig(bare, session);
   session.artefacts = bare.sizes.any() ? bare.sizes.artefacts() : artefacts_in(files, session);
+  session.limits = limits_for(bare, session.artefacts);
   session.date = newest_day(files);
   session.folder = free_folder("rigproof-" + to_string(*session.date));
   session.id = session.folder.string();

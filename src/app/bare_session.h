@@ -13,7 +13,7 @@ namespace rigproof {
 struct BareFolder {
   std::filesystem::path folder;
   ArtefactOptions sizes;
-  std::optional<double> limit_mm;  ///< for what the named artefacts measure; none: values only
+  std::optional<double> limit_mm;  ///< for what the artefacts measure; none: values only
   std::string units = "mm";
   std::string rig;  ///< "R12/300"; "": unknown rig, no volume
   std::string kind = "acceptance";

@@ -1,11 +1,13 @@
 // The quick check between two whole tests, as a line controller uses it: three scans, an exit code,
 // a point on the chart, and a suspect window when it fails. The scans come from the virtual rig
 // with its marks taken off, since simulated sessions never enter the history.
+#include <algorithm>
 #include <fstream>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <stdlib.h>
+#include <sys/resource.h>
 
 #include "app/program.h"
 #include "base/input_file.h"
@@ -77,6 +79,30 @@ class Interim : public testing::Test {
 
   fs::path dir_;
 };
+
+double seconds_of_children() {
+  rusage used{};
+  ::getrusage(RUSAGE_CHILDREN, &used);
+  return static_cast<double>(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
+         1e-6 * static_cast<double>(used.ru_utime.tv_usec + used.ru_stime.tv_usec);
+}
+
+// A folder of exports and no file written by hand. Processor time, which other work cannot stretch.
+TEST_F(Interim, ThreeScansInAFolderAreOneLineWithinTenSeconds) {
+  run_program({"demo", "--procedure", "interim", "--points", "300000", "--out", "s", "--quiet"},
+              dir_);
+  fs::create_directories(dir_ / "home");
+  fs::rename(dir_ / "s/artefacts", dir_ / "home/artefacts");
+  fs::rename(dir_ / "s/scans", dir_ / "export");
+  fs::remove_all(dir_ / "s");
+  const double before = seconds_of_children();
+  const ProgramRun run = run_program(
+      {"assess", "export", "--rig", "R12/300", "--kind", "interim", "--limit", "0.5"}, dir_);
+  EXPECT_LT(seconds_of_children() - before, 10);
+  EXPECT_EQ(run.code, 0) << run.err;
+  EXPECT_EQ(std::ranges::count(run.out, '\n'), 1) << run.out;
+  EXPECT_THAT(run.out, testing::StartsWith("R12/300 interim: WITHIN LIMITS")) << run.out;
+}
 
 TEST_F(Interim, ThreeScansGiveAVerdictAChartAndAnExitCode) {
   EXPECT_EQ(check("2026-03-14", 1), 0);
