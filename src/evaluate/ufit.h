@@ -39,11 +39,11 @@ struct ZoneSurface {
 /// Correlation of neighbours from the semivariogram γ(d) = ½⟨(e_i − e_j)²⟩ about up to 48 × 64
 /// points and all that lies within 12 spacings of them, distances taken across the ray, where
 /// matching is even: sd² is its level at 9–12 spacings, ρ = 1 − γ/sd², and A = 1 + Σ N_k ρ_k with
-/// the N_k points that do lie at k spacings, to the first ρ_k < 0.02. Correlation that reaches
-/// beyond 5 spacings is measured on one point of four, and again. Pairs are found by place, so that
-/// the order of the points does not matter. A quadratic surface is taken off first, and differences
-/// cancel other shape errors longer than 12 spacings. sd is raised for the tails that were left
-/// out, as of a normal distribution.
+/// the N_k points that do lie at k spacings, k = 1 and on to the first ρ_k < 0.02. Correlation that
+/// reaches beyond 5 spacings is measured on one point of four, and again. Pairs are found by place,
+/// so that the order of the points does not matter. A quadratic surface is taken off first, and
+/// differences cancel other shape errors longer than 12 spacings. sd is raised for the tails that
+/// were left out, as of a normal distribution.
 ZoneNoise zone_noise(const ZoneSurface& surface);
 
 /// The noise of one session: A from the ρ_k and N_k of the zones, weighted by their pairs; sd

@@ -248,7 +248,8 @@ double variance_kept(double gone) {
 double correlation_area(const ZoneNoise& noise) {
   double area = 1;
   for (std::size_t k = 0; k < noise.rho.size() && k < kLevelFrom; ++k) {
-    if (k > 0 && noise.rho[k] < kNoCorrelation) break;
+    // Next neighbours always count: eight of little correlation are no little area.
+    if (k > 1 && noise.rho[k] < kNoCorrelation) break;
     area += noise.neighbours[k] * noise.rho[k];
   }
   return std::max(1.0, area);
