@@ -11,6 +11,7 @@ namespace rigproof {
 namespace {
 
 constexpr std::size_t kCovariancePoints = 65536;
+constexpr double kGrazing = 0.2;  // least cosine
 
 }  // namespace
 
@@ -26,13 +27,17 @@ Eigen::Matrix4d sphere_covariance(const Points& zone,
   std::vector<double> seen;
   seen.reserve(used);
   const Vec3 center = fit.sphere.center - zone.origin;
+  double growth = 0;
   for (std::size_t k = 0; k < used; ++k) {
     const std::size_t i = k * n / used;
     thinned.push_local(zone.x[i], zone.y[i], zone.z[i]);
     const Vec3 d = zone.local(i) - center;
     const double c = d.dot(ray) / d.norm();
-    seen.push_back(c * c);
+    const double grown = 1 + noise.growth * (1 / std::max(kGrazing, std::abs(c)) - 1);
+    seen.push_back(c * c * grown);
+    growth += grown / static_cast<double>(used);
   }
+  for (double& s : seen) s /= growth;
   const Eigen::Matrix4d middle = sphere_sums(thinned, center, fit.sphere.radius, seen).normal() *
                                  (static_cast<double>(n) / static_cast<double>(used));
   return fit.cofactor * middle * fit.cofactor * (noise.sd_mm * noise.sd_mm * noise.area);

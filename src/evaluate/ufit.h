@@ -20,6 +20,7 @@ struct ZoneNoise {
   /// points lie so far from one.
   std::vector<double> rho = {}, neighbours = {};
   std::size_t coarse = 1;
+  double growth = 0;  ///< of the variance along the ray with 1/cos of incidence − 1, on balls
 };
 
 /// A zone with its residuals, seen along `ray`. mm
@@ -53,9 +54,10 @@ ZoneNoise pooled_noise(const std::vector<ZoneNoise>& zones);
 /// 1 + Σ N_k ρ_k, at least 1.
 double correlation_area(const ZoneNoise& noise);
 
-/// Sandwich (JᵀJ)⁻¹ Jᵀ diag(σ_i²) J (JᵀJ)⁻¹ · A for (cx, cy, cz, r) with σ_i = sd·|n_i·ray|: noise
-/// moves points along the ray, and only its part along the normal is seen. The sum is taken over at
-/// most 65,536 points spread evenly through the zone.
+/// Sandwich (JᵀJ)⁻¹ Jᵀ diag(σ_i²) J (JᵀJ)⁻¹ · A for (cx, cy, cz, r) with σ_i² = sd_i²·(n_i·ray)²:
+/// noise moves points along the ray, and only its part along the normal is seen; sd_i² grows with
+/// 1/|n_i·ray| − 1 and is sd² in the mean. The sum is taken over at most 65,536 points spread
+/// evenly through the zone.
 Eigen::Matrix4d sphere_covariance(const Points& zone,
                                   const SphereFit& fit,
                                   const Vec3& ray,

@@ -28,6 +28,7 @@ constexpr std::size_t kCoarser = 4;      // points of which one is kept then: tw
 constexpr std::size_t kLeastZone = 400;  // points
 constexpr double kGrazing = 0.2;        // cosine below which a residual is not projected on the ray
 constexpr std::size_t kCensus = 20000;  // points that find the cells
+constexpr double kMostGrowth = 5;
 
 double cosine(const ZoneSurface& s, std::size_t i) {
   if (!s.center) return 1;
@@ -235,6 +236,24 @@ ZoneNoise from_variogram(const Variogram& g, std::size_t every) {
   return noise;
 }
 
+// Least squares of e² on 1 and 1/c − 1 over the zone, c the cosine of incidence: what the second
+// adds to the first, 0 where the zone is too small or flat to tell.
+double growth_with_incidence(const ZoneSurface& s, const Errors& errors) {
+  const std::size_t n = s.points.size(), used = std::min(n, kCensus);
+  if (!s.center || used < kLeastZone) return 0;
+  double count = 0, x1 = 0, x2 = 0, y1 = 0, xy = 0;
+  for (std::size_t k = 0; k < used; ++k) {
+    const std::size_t i = k * n / used;
+    if (!errors.counts(i)) continue;
+    const double x = 1 / cosine(s, i) - 1, e = errors.at(i), y = e * e;
+    ++count, x1 += x, x2 += x * x, y1 += y, xy += x * y;
+  }
+  const double spread = count * x2 - x1 * x1;
+  if (!(spread > 0)) return 0;
+  const double slope = (count * xy - x1 * y1) / spread, level = (y1 - slope * x1) / count;
+  return level > 0 ? std::clamp(slope / level, 0.0, kMostGrowth) : 0;
+}
+
 // Share of the variance of a normal distribution that is left once the share `gone` of largest
 // |deviation| is cut off.
 double variance_kept(double gone) {
@@ -257,9 +276,11 @@ double correlation_area(const ZoneNoise& noise) {
 
 ZoneNoise zone_noise(const ZoneSurface& surface) {
   ZoneNoise noise;
+  double growth = 0;
   const std::size_t n = surface.points.size();
   if (surface.spacing_mm > 0 && n > 0) {
     const Errors errors(surface);
+    growth = growth_with_incidence(surface, errors);
     double spacing = spacing_across(surface);
     for (std::size_t every = 1; every == 1 || n / every >= kLeastZone; every *= kCoarser) {
       const Raster raster(errors, n, spacing);
@@ -272,6 +293,7 @@ ZoneNoise zone_noise(const ZoneSurface& surface) {
       spacing *= 2;
     }
   }
+  noise.growth = growth;
   if (noise.pairs == 0) noise.sd_mm = residual_stats(surface.residuals).rms;
   const double gone = n > 0 ? static_cast<double>(surface.left_out) / static_cast<double>(n) : 0;
   noise.sd_mm /= std::sqrt(variance_kept(gone));

@@ -111,6 +111,39 @@ TEST(SphereCovariance, PredictsTheScatterOfRepeatedFits) {
   EXPECT_NEAR(std::sqrt(xx / runs) / std::sqrt(cov(0, 0)), 1, 0.12);
 }
 
+// Variance of noise along the ray that grows as 1/cos of incidence, at an edge of 60° to the
+// double.
+TEST(SphereCovariance, FollowsNoiseThatGrowsWithIncidence) {
+  const Sphere s{{0, 0, 600}, 15};
+  const Vec3 axis = -Vec3::UnitZ();
+  const Points exact = made::cap(s, axis, 60, 0.8);
+  std::vector<double> sds;
+  double square = 0;
+  for (std::size_t i = 0; i < exact.size(); ++i) {
+    const double c = (exact.at(i) - s.center).dot(axis) / s.radius;
+    sds.push_back(0.01 / std::sqrt(c));
+    square += sds.back() * sds.back() / static_cast<double>(exact.size());
+  }
+  Random random(19, 0);
+  const int runs = 400;
+  double zz = 0, xx = 0, growth = 0;
+  for (int k = 0; k < runs; ++k) {
+    Points p = exact;
+    for (std::size_t i = 0; i < p.size(); ++i) p.z[i] += sds[i] * random.normal();
+    const SphereFit fit = fit_sphere(p);
+    const Vec3 d = fit.sphere.center - s.center;
+    zz += d.z() * d.z();
+    xx += 0.5 * (d.x() * d.x() + d.y() * d.y());
+    const auto residuals = sphere_residuals(p, fit.sphere);
+    growth += zone_noise({p, residuals, axis, fit.sphere.center, 1}).growth / runs;
+  }
+  EXPECT_NEAR(growth, 1, 0.15);
+  const Eigen::Matrix4d cov =
+      sphere_covariance(exact, fit_sphere(exact), axis, {std::sqrt(square), 1, 1, {}, {}, 1, 1});
+  EXPECT_NEAR(std::sqrt(zz / runs) / std::sqrt(cov(2, 2)), 1, 0.12);
+  EXPECT_NEAR(std::sqrt(xx / runs) / std::sqrt(cov(0, 0)), 1, 0.09);  // √(2 · 400) of them
+}
+
 TEST(RangeRepeatability, PredictsTheScatterOfRanges) {
   Random random(23, 0);
   const std::size_t n = 4000, runs = 300;
