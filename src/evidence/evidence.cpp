@@ -8,7 +8,7 @@
 namespace rigproof {
 namespace {
 
-constexpr double kAstray = 5;          // standard deviations
+constexpr double kAstray = 4;          // standard deviations: noise has 6 in 100,000 beyond
 constexpr double kLeastShare = 0.005;  // of the points, that least_distance is the quantile of
 constexpr std::size_t kPatches = 12;
 constexpr double kSide = 16;

@@ -9,9 +9,9 @@
 namespace rigproof {
 namespace {
 
-constexpr double kHoleDeg = 6;           // eight must be found
-constexpr double kAboveAllowance = 1.4;  // twice the share must be found
-constexpr double kUsualShare = 0.003;    // what is usual where nothing may be left out
+constexpr double kHoleDeg = 6;         // eight must be found
+constexpr double kChance = 1.5;        // standard deviations of a count
+constexpr double kUsualShare = 0.003;  // what is usual where nothing may be left out
 constexpr double kManyDuplicates = 0.01;
 constexpr double kHolderShare = 0.005;  // strays over points of the zone
 constexpr std::size_t kLeastStrays = 8;
@@ -31,9 +31,10 @@ std::optional<Finding> astray(const FeatureEvidence& f,
                               const std::string& scan) {
   const double allowed = allowance(p, f);
   const double n = static_cast<double>(f.points);
-  // Three standard deviations of a count beyond the share are chance.
+  // Twice the share must be found, of which a third hides in the noise; a clean scan has a tenth of
+  // the share, so that little room for the chance of its count is enough.
   const double usual = allowed > 0 ? allowed : kUsualShare;
-  const double bound = kAboveAllowance * usual + 3 * std::sqrt(std::max(usual, 1 / n) / n);
+  const double bound = usual + kChance * std::sqrt(std::max(usual, 1 / n) / n);
   if (f.points == 0 || f.share_astray <= bound) return std::nullopt;
   return make_finding("outliers-above-allowance",
                       {{"percent", fixed(100 * f.share_astray, 2)},

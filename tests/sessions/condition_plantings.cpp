@@ -101,12 +101,18 @@ std::vector<Planting> condition_plantings() {
        .severity = stop,
        .fault = "two-shells",
        .beside = {"position-missing"},
-       .detect_at = "5 standard deviations apart",
-       .detect = [](const Scenario& s) { return of_noise("two-shells", 5, s); }},
+       .detect_at = "5 standard deviations apart, of the noise at the far end",
+       .detect =
+           [](const Scenario& s) {
+             const Volume& v = s.field_of_view().volume;
+             const double farther = v.far_mm / v.middle().z();
+             return of_noise("two-shells", 5 * farther * farther, s);
+           }},
       {.finding = "outliers-above-allowance",
        .fault = "outliers",
-       .detect_at = "2 times the share",
-       .detect = [](const Scenario&) { return "outliers=0.006"; }},
+       .detect_at = "2 times the share, at 300,000 points",
+       .detect = [](const Scenario&) { return "outliers=0.006"; },
+       .detect_points = 300'000},
       {.finding = "noise-uneven",
        .fault = "focus",
        .base = Base::full,
