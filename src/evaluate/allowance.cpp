@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "evaluate/distribution.h"
 #include "fit/blocks.h"
 #include "fit/fit.h"
 #include "fit/residual_blocks.h"
@@ -70,6 +71,12 @@ double kept_range(const std::vector<double>& residuals, double share) {
   }
   widen(residuals.size());
   return hi >= lo ? hi - lo : 0;
+}
+
+double trimming_loss(double share) {
+  if (!(share > 0) || share >= 0.5) return 1;
+  const double c = normal_quantile(1 - 0.5 * share), q = 2 * c * normal_density(c);
+  return ((1 - share - q) * (1 + 2 * q) + q * q) / (1 - share);
 }
 
 LeftOut::LeftOut(Points& points, const std::vector<std::size_t>& indices) : points_(points) {

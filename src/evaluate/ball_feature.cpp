@@ -136,9 +136,11 @@ void noise_of(BallFeature& f) {
                         kept.min,
                         kept.max,
                         f.left_out});
-  f.covariance = sphere_covariance(f.zone, f.fit, f.cap_axis, f.noise);
+  const double loss =
+      trimming_loss(static_cast<double>(f.left_out) / static_cast<double>(f.points));
+  f.covariance = loss * sphere_covariance(f.zone, f.fit, f.cap_axis, f.noise);
   if (f.fit_fixed.ok())
-    f.covariance_fixed = sphere_covariance(f.zone, f.fit_fixed, f.cap_axis, f.noise);
+    f.covariance_fixed = loss * sphere_covariance(f.zone, f.fit_fixed, f.cap_axis, f.noise);
 }
 
 void describe(BallFeature& f, const BallZone& geometry, const Points& gathered) {

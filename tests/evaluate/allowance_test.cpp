@@ -70,5 +70,30 @@ TEST(LeftOut, TakesExactlyTheNamedPointsAndPutsThemBack) {
   }
 }
 
+// A mean whose largest deviations are left out, against the mean of all, of the same numbers.
+TEST(TrimmingLoss, IsWhatRepeatedMeansShow) {
+  Random random(31, 0);
+  constexpr std::size_t n = 2000, runs = 4000;
+  for (const double share : {0.003, 0.05}) {
+    const auto left = static_cast<std::size_t>(share * n);
+    double all = 0, kept = 0;
+    for (std::size_t k = 0; k < runs; ++k) {
+      std::vector<double> x(n);
+      double mean = 0;
+      for (double& v : x) mean += (v = random.normal()) / n;
+      std::ranges::nth_element(x, x.end() - static_cast<std::ptrdiff_t>(left), {}, [&](double v) {
+        return std::abs(v - mean);
+      });
+      double sum = 0;
+      for (std::size_t i = 0; i < n - left; ++i) sum += x[i];
+      all += mean * mean;
+      kept += std::pow(sum / static_cast<double>(n - left), 2);
+    }
+    EXPECT_NEAR(kept / all, trimming_loss(share) / (1 - share), 0.02) << share;
+  }
+  EXPECT_NEAR(trimming_loss(0.003), 1.028, 5e-4);
+  EXPECT_EQ(trimming_loss(0), 1);
+}
+
 }  // namespace
 }  // namespace rigproof
