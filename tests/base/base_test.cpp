@@ -19,7 +19,8 @@ namespace {
 namespace fs = std::filesystem;
 
 fs::path scratch(const std::string& name) {
-  const fs::path folder = fs::path(testing::TempDir()) / ("base_" + name);
+  const fs::path folder =
+      fs::path(testing::TempDir()) / ("base_" + name + "_" + std::to_string(::getpid()));
   fs::remove_all(folder);
   fs::create_directories(folder);
   return folder;

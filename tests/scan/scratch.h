@@ -6,12 +6,14 @@
 #include <string>
 
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 namespace rigproof {
 
-/// An empty folder for one test.
+/// An empty folder for one test; tests of one name run side by side.
 inline std::filesystem::path scratch(const std::string& name) {
-  const auto folder = std::filesystem::path(testing::TempDir()) / ("scan_" + name);
+  const auto folder = std::filesystem::path(testing::TempDir()) /
+                      ("scan_" + name + "_" + std::to_string(::getpid()));
   std::filesystem::remove_all(folder);
   std::filesystem::create_directories(folder);
   return folder;
