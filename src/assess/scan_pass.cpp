@@ -189,7 +189,10 @@ void pass_balls(const Scan& scan,
              artefact.balls[i].id,
              placed.touches.back() - placed.touches.front(),
              cameras_of(in));
-    pass.evidence.features.back().strays = strays[k++];
+    FeatureEvidence& evidence = pass.evidence.features.back();
+    evidence.strays = strays[k];
+    if (const auto& holder = holders[k++]) evidence.holder_deg = holder->half_angle_deg;
+    evidence.holder_found = evidence.holder_deg > 0 && !artefact.holder;
   }
   for (const Vec3& c : placed.touches)
     placed.center += c / static_cast<double>(placed.touches.size());

@@ -30,10 +30,12 @@ struct FeatureEvidence {
   Vec3 center = Vec3::Zero();
   Vec3 axis = Vec3::Zero();  ///< of a bar, from its first ball to its last; zero without one
   std::size_t points = 0;
-  std::size_t strays = 0;  ///< with those of a holder that the zone was cut for
-  double area = 1;         ///< correlation area A of the zone's noise, points
-  double scatter = 0;      ///< 68 % of |residual|, form included
-  double range = 0;        ///< extent of the feature, for what rounding may leave
+  std::size_t strays = 0;     ///< with those of a holder that the zone was cut for
+  double holder_deg = 0;      ///< half-angle of the holder's cone that the zone leaves out; 0: none
+  bool holder_found = false;  ///< in the points; else it was declared
+  double area = 1;            ///< correlation area A of the zone's noise, points
+  double scatter = 0;         ///< 68 % of |residual|, form included
+  double range = 0;           ///< extent of the feature, for what rounding may leave
   LocalNoise noise;
   Repeats repeats;
   double least_distance = 0;  ///< near the smallest distance of neighbours; 0 unknown

@@ -247,9 +247,9 @@ const std::vector<FindingKind>& finding_table() {
       {"holder-cut",
        note,
        scan,
-       "{n} points near ball {ball} lie off its surface, as a holder would. · They are outside the "
-       "evaluation zone and do not count. · Declare the holder's cone if it reaches into the seen "
-       "side.",
+       "{n} points near ball {ball} lie off its surface, as a holder would; cone left out: {cone}. "
+       "· They are outside the evaluation zone and do not count. · Declare the holder's cone if it "
+       "reaches into the seen side.",
        {}},
       {"one-ball",
        stop,

@@ -44,6 +44,18 @@ std::optional<Finding> astray(const FeatureEvidence& f,
                       scan);
 }
 
+/// Whatever was found and left out is said; without a cone, many points off the surface are.
+std::optional<Finding> holder_cut(const FeatureEvidence& f, const std::string& scan) {
+  const bool many = f.is_ball && f.strays >= kLeastStrays &&
+                    static_cast<double>(f.strays) > kHolderShare * static_cast<double>(f.points);
+  if (!f.holder_found && !many) return std::nullopt;
+  const std::string cone =
+      f.holder_deg > 0 ? fixed(f.holder_deg, 0) + "°, " + (f.holder_found ? "found" : "declared")
+                       : std::string("none found");
+  return make_finding(
+      "holder-cut", {{"n", std::to_string(f.strays)}, {"ball", f.ball}, {"cone", cone}}, scan);
+}
+
 std::optional<Finding> duplicates(const ScanEvidence& e) {
   double looked_at = 0, twice = 0;
   for (const FeatureEvidence& f : e.features) {
@@ -78,10 +90,7 @@ std::vector<Finding> evidence_findings(const ScanEvidence& e, const Procedure& p
     if (f.hole && f.hole->width_deg > kHoleDeg)
       out.push_back(
           make_finding("hole", {{"size", fixed(f.hole->width_deg, 0)}, {"ball", f.ball}}, e.scan));
-    if (f.is_ball && f.strays >= kLeastStrays &&
-        static_cast<double>(f.strays) > kHolderShare * static_cast<double>(f.points))
-      out.push_back(
-          make_finding("holder-cut", {{"n", std::to_string(f.strays)}, {"ball", f.ball}}, e.scan));
+    add(holder_cut(f, e.scan));
   }
   add(duplicates(e));
   return out;

@@ -91,6 +91,45 @@ PlacedArtefact bar(double length, double lean_deg) {
   return p;
 }
 
+std::vector<Finding> holder_findings(std::size_t strays, double holder_deg, bool found) {
+  ScanEvidence scan;
+  scan.scan = "scans/a.ply";
+  FeatureEvidence f;
+  f.ball = "A";
+  f.points = 20000;
+  f.strays = strays;
+  f.holder_deg = holder_deg;
+  f.holder_found = found;
+  scan.features = {f};
+  std::vector<Finding> out = evidence_findings(scan, {});
+  std::erase_if(out, [](const Finding& finding) { return finding.id != "holder-cut"; });
+  return out;
+}
+
+// docs/method.md, points that count: what leaves the zone is stated, however few points it is.
+TEST(HolderCut, IsSaidOfEveryConeThatWasLeftOut) {
+  for (const std::size_t strays : {8u, 50u, 100u, 101u, 5000u}) {
+    const auto said = holder_findings(strays, 24.2, true);
+    ASSERT_EQ(said.size(), 1u) << strays;
+    EXPECT_EQ(said[0].scan, "scans/a.ply");
+    EXPECT_NE(said[0].text.find(std::to_string(strays) + " points near ball A"), std::string::npos);
+    EXPECT_NE(said[0].text.find("as a holder would; cone left out: 24°, found. · "),
+              std::string::npos)
+        << said[0].text;
+  }
+}
+
+TEST(HolderCut, TellsOfManyStraysWithoutOne) {
+  EXPECT_TRUE(holder_findings(100, 0, false).empty());  // 0.5 % of the points
+  ASSERT_EQ(holder_findings(101, 0, false).size(), 1u);
+  EXPECT_NE(holder_findings(101, 0, false)[0].text.find("cone left out: none found."),
+            std::string::npos);
+  EXPECT_TRUE(holder_findings(20, 15, false).empty());  // the artefact's file states that cone
+  ASSERT_EQ(holder_findings(500, 15, false).size(), 1u);
+  EXPECT_NE(holder_findings(500, 15, false)[0].text.find("cone left out: 15°, declared."),
+            std::string::npos);
+}
+
 TEST(Directions, DepthIsTestedByLeaningBars) {
   const Volume v = Volume::box(300, 200, 150, 600);
   EXPECT_FALSE(direction_missing({bar(250, 0), bar(250, 35)}, v, 0.03));
