@@ -3,9 +3,7 @@
 #include <algorithm>
 #include <functional>
 
-#include <fcntl.h>
-#include <unistd.h>
-
+#include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
@@ -17,50 +15,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kPiece = 1 << 20;
-
-// A hidden name that no list of scans shows; gone unless it was put in place.
-class PartialFile {
- public:
-  explicit PartialFile(const fs::path& target)
-      : path_(target.parent_path() / ("." + target.filename().string() + ".part")),
-        fd_(::open(path_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644)) {
-    if (fd_ < 0)
-      throw Error(ErrorKind::cannot_create,
-                  display(path_) + ": cannot be written",
-                  "Check the permissions of the session folder and the free space.");
-  }
-  ~PartialFile() {
-    if (fd_ >= 0) ::close(fd_);
-    std::error_code ec;
-    fs::remove(path_, ec);
-  }
-  PartialFile(const PartialFile&) = delete;
-  PartialFile& operator=(const PartialFile&) = delete;
-
-  void write(const char* data, std::size_t n) {
-    while (n > 0) {
-      const ssize_t done = ::write(fd_, data, n);
-      if (done <= 0) fail();
-      data += done;
-      n -= static_cast<std::size_t>(done);
-    }
-  }
-  void put(const fs::path& target) {
-    if (::fsync(fd_) != 0) fail();
-    std::error_code ec;
-    fs::rename(path_, target, ec);
-    if (ec) fail();
-  }
-
- private:
-  [[noreturn]] void fail() const {
-    throw Error(ErrorKind::io,
-                display(path_) + ": writing failed",
-                "Check the free space; the scan is still where it came from.");
-  }
-  fs::path path_;
-  int fd_;
-};
 
 // A file that shrank or was written to while it was read is not finished.
 bool unless_changed(const std::function<void()>& read) {
@@ -111,18 +65,16 @@ ScanIntake::Taken ScanIntake::take(const fs::path& from) {
       if (hash_of(it->second) == hash) return {Taken::What::known, into_ / it->second, it->second};
   }
   const fs::path target = free_name(name);
-  {
-    PartialFile partial(target);
-    std::string piece(kPiece, '\0');
-    for (std::uint64_t at = 0; at < source.size(); at += piece.size()) {
-      piece.resize(static_cast<std::size_t>(std::min<std::uint64_t>(kPiece, source.size() - at)));
-      if (!unless_changed([&] { source.read(at, piece.data(), piece.size()); }))
-        return {Taken::What::changed, {}, ""};
-      partial.write(piece.data(), piece.size());
-    }
-    if (!unless_changed([&] { source.check_unchanged(); })) return {Taken::What::changed, {}, ""};
-    partial.put(target);
+  AtomicFile copy(target);
+  std::string piece(kPiece, '\0');
+  for (std::uint64_t at = 0; at < source.size(); at += piece.size()) {
+    piece.resize(static_cast<std::size_t>(std::min<std::uint64_t>(kPiece, source.size() - at)));
+    if (!unless_changed([&] { source.read(at, piece.data(), piece.size()); }))
+      return {Taken::What::changed, {}, ""};
+    copy.write(piece);
   }
+  if (!unless_changed([&] { source.check_unchanged(); })) return {Taken::What::changed, {}, ""};
+  copy.commit();
   by_size_.emplace(source.size(), target.filename().string());
   return {Taken::What::copied, target, ""};
 }
