@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/number.h"
+#include "evidence/quantile.h"
 #include "scan/scan.h"
 
 namespace rigproof {
@@ -22,12 +23,6 @@ struct Face {
   Vec3 middle = Vec3::Zero();
   std::size_t points = 0, strays = 0;
 };
-
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 double tenth(double mm) { return std::round(mm * 10) / 10; }
 

@@ -7,7 +7,7 @@
 
 #include <Eigen/Geometry>
 
-#include "evidence/seen_surface.h"
+#include "evidence/quantile.h"
 
 namespace rigproof {
 namespace {
@@ -43,13 +43,11 @@ std::vector<Bump> find_bumps(const BallFeature& f, const Vec3& axis) {
   }
   const double sd = robust_sd(f.residuals);
   for (auto& [key, place] : places) {
-    const std::size_t n = place.residuals.size();
-    if (n < kLeastPoints) continue;
-    const auto middle = place.residuals.begin() + static_cast<std::ptrdiff_t>(n / 2);
-    std::nth_element(place.residuals.begin(), middle, place.residuals.end());
-    if (std::abs(*middle) < kScatters * sd) continue;
+    if (place.residuals.size() < kLeastPoints) continue;
+    const double height = median(std::move(place.residuals));
+    if (std::abs(height) < kScatters * sd) continue;
     const Vec3 d = place.sum.normalized();
-    out.push_back({{d.dot(a), d.dot(b), d.dot(c)}, d, *middle});
+    out.push_back({{d.dot(a), d.dot(b), d.dot(c)}, d, height});
   }
   return out;
 }

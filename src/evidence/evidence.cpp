@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "evidence/quantile.h"
 #include "evidence/seen_surface.h"
 
 namespace rigproof {

@@ -5,6 +5,8 @@
 #include <limits>
 #include <numeric>
 
+#include "evidence/quantile.h"
+
 namespace rigproof {
 namespace {
 

@@ -6,6 +6,8 @@
 
 #include <Eigen/Geometry>
 
+#include "evidence/quantile.h"
+
 namespace rigproof {
 namespace {
 
@@ -50,9 +52,7 @@ double missing_in_rows(const SeenSurface& s) {
     if (const double step = (flat(s, i) - flat(s, i - 1)).norm(); step < kGap * s.pitch)
       steps.push_back(step);
   if (steps.empty()) return 0;
-  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-  std::nth_element(steps.begin(), middle, steps.end());
-  const double pitch = *middle;
+  const double pitch = median(steps);
   double missing = 0;
   for (const double step : steps) missing += std::max(0.0, std::round(step / pitch) - 1);
   return missing / (missing + static_cast<double>(s.points.size()));

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "evidence/seen_surface.h"
+#include "evidence/quantile.h"
 
 namespace rigproof {
 namespace {

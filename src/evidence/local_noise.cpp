@@ -5,6 +5,8 @@
 
 #include <Eigen/Dense>
 
+#include "evidence/quantile.h"
+
 namespace rigproof {
 namespace {
 
@@ -19,13 +21,6 @@ constexpr double kShare = 1.0 / 3;  // of the patches that show two layers
 struct PatchPoints {
   std::vector<double> a, b, e;  // across (pitches), error along the view
 };
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 using Terms = Eigen::Matrix<double, 6, 1>;
 

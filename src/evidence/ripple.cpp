@@ -8,6 +8,8 @@
 
 #include <Eigen/Dense>
 
+#include "evidence/quantile.h"
+
 namespace rigproof {
 namespace {
 
@@ -130,9 +132,7 @@ double power_about(const Spectrum& s, int x, int y) {
       if (away >= kRingIn && away <= kRingOut) powers.push_back(s.at(i, j) * s.at(i, j));
     }
   if (powers.size() < 20) return 0;
-  const auto middle = powers.begin() + static_cast<std::ptrdiff_t>(powers.size() / 2);
-  std::nth_element(powers.begin(), middle, powers.end());
-  return *middle / kMedianOfMean;
+  return median(std::move(powers)) / kMedianOfMean;
 }
 
 }  // namespace

@@ -92,12 +92,4 @@ std::vector<std::vector<std::uint32_t>> patches(const SeenSurface& s,
   return out;
 }
 
-double robust_sd(std::vector<double> values) {
-  if (values.empty()) return 0;
-  for (double& v : values) v = std::abs(v);
-  const auto k = static_cast<std::ptrdiff_t>(0.6827 * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + k, values.end());
-  return values[static_cast<std::size_t>(k)];
-}
-
 }  // namespace rigproof

@@ -41,8 +41,4 @@ std::vector<std::vector<std::uint32_t>> patches(const SeenSurface& surface,
                                                 double side,
                                                 std::size_t most);
 
-/// Half of the middle 68.27 %: the standard deviation of a normal distribution, whatever its tails.
-/// `values` are taken as deviations from 0. 0 for none.
-double robust_sd(std::vector<double> values);
-
 }  // namespace rigproof

@@ -1,9 +1,10 @@
 #include "evidence/tails.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "evaluate/distribution.h"
-#include "evidence/seen_surface.h"
+#include "evidence/quantile.h"
 
 namespace rigproof {
 namespace {

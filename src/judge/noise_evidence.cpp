@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "base/number.h"
+#include "evidence/quantile.h"
 #include "judge/evidence_gates.h"
 
 namespace rigproof {
@@ -19,13 +20,6 @@ constexpr double kSmoothedWhite = 0.5;  // without a reference
 constexpr double kPerfect = 0.1;        // of the reference
 constexpr double kExact = 1.5e-7;       // over the distance: float coordinates leave 0.3e-7
 constexpr double kExactRounded = 1e-6, kOfStep = 0.4;
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// Depth noise of a toed-in rig grows as Z² (1 + B²/4Z²) (method, section 9).
 double growth(const Rig& rig, double z) {

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "base/number.h"
+#include "evidence/quantile.h"
 #include "judge/evidence_gates.h"
 
 namespace rigproof {
@@ -64,17 +65,9 @@ std::optional<Finding> tails_cut(const SessionEvidence& s) {
       areas.push_back(f.area);
     }
   if (areas.empty()) return std::nullopt;
-  std::ranges::sort(areas);
-  const auto end = sharp_end(pooled, areas[areas.size() / 2]);
+  const auto end = sharp_end(pooled, median(std::move(areas)));
   if (!end) return std::nullopt;
   return make_finding("tails-cut", {{"cut", fixed(*end, 1) + " standard deviations"}});
-}
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 /// Spacing of points over what the rig's reference says for their distance; 0 unknown.
