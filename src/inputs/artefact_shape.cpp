@@ -13,6 +13,12 @@ namespace {
 
 constexpr int kPushes = 80, kSpokes = 16;
 
+Vec3 mean_size(const Volume& v) {
+  return {0.5 * (v.near_width + v.far_width),
+          0.5 * (v.near_height + v.far_height),
+          v.far_mm - v.near_mm};
+}
+
 }  // namespace
 
 double ArtefactShape::size_mm() const {
@@ -35,10 +41,14 @@ ArtefactShape shape_of(const Artefact& artefact) {
 Vec3 direction_in(const Volume& v, ArtefactKind kind, const std::array<double, 3>& along) {
   const Vec3 d(along[0], along[1], along[2]);
   if (kind == ArtefactKind::plate) return d.normalized();
-  const Vec3 size(0.5 * (v.near_width + v.far_width),
-                  0.5 * (v.near_height + v.far_height),
-                  v.far_mm - v.near_mm);
-  return d.cwiseProduct(size).normalized();
+  return d.cwiseProduct(mean_size(v)).normalized();
+}
+
+std::array<double, 3> normalized_direction(const Volume& v, ArtefactKind kind, const Vec3& d) {
+  Vec3 n = d;
+  if (kind != ArtefactKind::plate) n = d.cwiseQuotient(mean_size(v));
+  n.normalize();
+  return {n.x(), n.y(), n.z()};
 }
 
 RigidTransform pose_at(ArtefactKind kind, const Vec3& center, const Vec3& direction) {

@@ -24,6 +24,10 @@ ArtefactShape shape_of(const Artefact& artefact);
 /// Direction of a plan, normalised to the volume, as a unit vector in mm: a bar's diagonal stays
 /// one. Plates' normals are planned as they are.
 Vec3 direction_in(const Volume& volume, ArtefactKind kind, const std::array<double, 3>& along);
+/// Its inverse, up to length: a direction in mm as a plan states it.
+std::array<double, 3> normalized_direction(const Volume& volume,
+                                           ArtefactKind kind,
+                                           const Vec3& direction);
 
 /// Pose with the artefact's middle at `center`; `direction` is a bar's X axis or, towards the
 /// sensor, a plate's normal; ignored for a ball. The back of a bar turns away from the sensor, a

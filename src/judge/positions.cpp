@@ -17,13 +17,6 @@ constexpr double kTurned = 25;         // degrees; half of what separates planne
 constexpr double kClusterShare = 0.7;
 constexpr int kClusterLeast = 5;
 
-// Of two lines; 0 where a direction is unknown.
-double angle_deg(const Vec3& a, const Vec3& b) {
-  if (!(a.norm() > 0) || !(b.norm() > 0)) return 0;
-  const double cosine = std::abs(a.dot(b)) / (a.norm() * b.norm());
-  return std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
-}
-
 bool parallel(const Vec3& a, const Vec3& b, double degrees) { return angle_deg(a, b) <= degrees; }
 
 int distinct_balls(const std::vector<Vec3>& centers, double tolerance) {
@@ -50,6 +43,12 @@ std::optional<std::pair<int, int>> closing_pair(const std::vector<PlacedArtefact
 }
 
 }  // namespace
+
+double angle_deg(const Vec3& a, const Vec3& b) {
+  if (!(a.norm() > 0) || !(b.norm() > 0)) return 0;
+  const double cosine = std::abs(a.dot(b)) / (a.norm() * b.norm());
+  return std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
+}
 
 SamePlace SamePlace::for_volume(const Volume* volume) {
   SamePlace s;

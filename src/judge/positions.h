@@ -23,6 +23,9 @@ struct PlacedArtefact {
   bool counts = true;             ///< inside the volume, in a scan without a stop, not withdrawn
 };
 
+/// Between two lines, 0 to 90; 0 where a direction is unknown (zero).
+double angle_deg(const Vec3& a, const Vec3& b);
+
 /// How near two artefacts of one kind lie together to be at one place.
 struct SamePlace {
   double center_mm = 10;

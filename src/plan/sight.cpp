@@ -5,6 +5,8 @@
 
 #include <Eigen/Geometry>
 
+#include "diagnose/signature.h"
+
 namespace rigproof {
 namespace {
 
@@ -94,9 +96,12 @@ Vec3 Eyes::cap_axis(const Vec3& p) const {
   return sum.normalized();
 }
 
-Eyes eyes_of(const StereoRig& rig) {
-  return {{rig.cameras[0].center(), rig.cameras[1].center(), rig.projector_mm},
-          {rig.cameras[0], rig.cameras[1]}};
+Eyes eyes_of(const Rig& rig, const Field& field) {
+  const auto pictured = pictured_rig(rig, &field);
+  if (!pictured) return {{Vec3::Zero()}, {}};
+  const StereoRig& stereo = pictured->rig;
+  return {{stereo.cameras[0].center(), stereo.cameras[1].center(), stereo.projector_mm},
+          {stereo.cameras[0], stereo.cameras[1]}};
 }
 
 double seen_share(const ArtefactShape& shape,

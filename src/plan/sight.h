@@ -18,7 +18,6 @@ struct Eyes {
   Vec3 cap_axis(const Vec3& p) const;
 };
 Eyes eyes_of(const Rig& rig, const Field& field);
-Eyes eyes_of(const StereoRig& rig);
 
 /// Least share over the balls of the evaluated cap (or of the plate) that all eyes see at no less
 /// than the grazing angle, the artefact and what usually carries it alone in the scene.

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "diagnose/signature.h"
+#include "judge/positions.h"
 
 namespace rigproof {
 namespace {
@@ -15,9 +15,6 @@ constexpr double kClearanceShare = 0.015, kLeastClearance = 2;
 constexpr double kUpright = 0.05;  // a bar that points straight away leans upwards by this
 
 double degrees(double radians) { return radians * 180 / std::numbers::pi; }
-double angle_deg(const Vec3& a, const Vec3& b) {
-  return degrees(std::acos(std::min(1.0, std::abs(a.normalized().dot(b.normalized())))));
-}
 
 Vec3 usual_direction(ArtefactKind kind) {
   return kind == ArtefactKind::plate ? Vec3(0, 0, -1) : Vec3(1, 0, 0);
@@ -62,11 +59,6 @@ std::string to_string(Role role) {
       return "ball";
   }
   return "";
-}
-
-Eyes eyes_of(const Rig& rig, const Field& field) {
-  if (const auto pictured = pictured_rig(rig, &field)) return eyes_of(pictured->rig);
-  return {{Vec3::Zero()}, {}};
 }
 
 PlacingRules placing_rules(const Rig& rig, const Field& field, const Procedure& procedure) {
@@ -130,16 +122,6 @@ std::optional<Spot> stand(const PlannedPosition& p,
     if (spot && (!best || best->off_deg > std::max(spot->off_deg, kPlannedDeg))) best = spot;
   }
   return best;
-}
-
-std::array<double, 3> normalized_direction(const Volume& v, ArtefactKind kind, const Vec3& d) {
-  Vec3 n = d;
-  if (kind != ArtefactKind::plate)
-    n = d.cwiseQuotient(Vec3(0.5 * (v.near_width + v.far_width),
-                             0.5 * (v.near_height + v.far_height),
-                             v.far_mm - v.near_mm));
-  n.normalize();
-  return {n.x(), n.y(), n.z()};
 }
 
 std::optional<double> largest_lean_deg(const ArtefactShape& shape, const PlacingRules& rules) {

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -68,11 +67,6 @@ std::optional<Spot> stand(const ArtefactShape& shape,
 std::optional<Spot> stand(const PlannedPosition& planned,
                           const std::vector<ArtefactShape>& shapes,
                           const PlacingRules& rules);
-
-/// The inverse of direction_in (inputs/artefact_shape.h).
-std::array<double, 3> normalized_direction(const Volume& volume,
-                                           ArtefactKind kind,
-                                           const Vec3& direction);
 
 /// Distinct spots of one artefact that cover what a procedure may want of it.
 std::vector<Spot> spots_of(const ArtefactShape& shape, const PlacingRules& rules);
