@@ -9,36 +9,6 @@
 namespace rigproof {
 namespace {
 
-const char* role_key(Role role) {
-  switch (role) {
-    case Role::width:
-      return "role.width";
-    case Role::height:
-      return "role.height";
-    case Role::depth:
-      return "role.depth";
-    case Role::face_diagonal:
-      return "role.face-diagonal";
-    case Role::space_diagonal:
-      return "role.space-diagonal";
-    case Role::plate_near:
-    case Role::plate_far:
-    case Role::plate_free:
-      return "role.square";
-    case Role::plate_left_away:
-      return "role.left-away";
-    case Role::plate_right_away:
-      return "role.right-away";
-    case Role::plate_top_away:
-      return "role.top-away";
-    case Role::plate_bottom_away:
-      return "role.bottom-away";
-    case Role::ball:
-      return "role.ball";
-  }
-  return "role.ball";
-}
-
 constexpr double kLevel_deg = 3;  // less is square to the view
 
 }  // namespace
@@ -72,7 +42,7 @@ std::string PlanView::place(const PlannedScan& scan) const {
   const bool leans = scan.lean_deg >= kLevel_deg;
   where += " · ";
   if (!leans || scan.role != Role::depth)
-    where += language.text(role_key(scan.role)) + (leans ? ", " : "");
+    where += language.phrase(to_string(scan.role)) + (leans ? ", " : "");
   if (leans)
     where += language.text(scan.kind == ArtefactKind::bar ? "plan.leans" : "plan.tilts",
                            {{"deg", numbers.number(scan.lean_deg, 0)}});

@@ -10,6 +10,7 @@
 #include "diagnose/advice.h"
 #include "diagnose/remedy.h"
 #include "judge/finding.h"
+#include "plan/spot.h"
 #include "report/test_options.h"
 
 namespace rigproof {
@@ -52,6 +53,15 @@ TEST(Language, AdviceOfTheDiagnosisIsKnownInGerman) {
   for (const Spoiler& s : spoilers()) EXPECT_NE(german.phrase(std::string(s.action)), s.action);
   EXPECT_EQ(german.phrase("zones near-top-left, far-top-right · χ² drops by 12"),
             "Zonen near-top-left, far-top-right · χ² sinkt um 12");
+}
+
+TEST(Language, RolesOfAPlanAreKnownInGerman) {
+  const Language german(test_options().assets, "de");
+  for (int k = 0; k <= static_cast<int>(Role::ball); ++k) {
+    const std::string words = to_string(static_cast<Role>(k));
+    EXPECT_NE(german.phrase(words), words);
+  }
+  EXPECT_EQ(german.phrase(to_string(Role::space_diagonal)), "Raumdiagonale");
 }
 
 TEST(Language, SentencesOfOtherRoomsAreRecognisedByTheirPattern) {
