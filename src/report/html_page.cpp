@@ -26,7 +26,23 @@ const std::string& checked(const std::string& script) {
   return script;
 }
 
+std::string joined(const std::filesystem::path& assets, const std::vector<std::string>& styles) {
+  std::string out;
+  for (const std::string& name : styles) out += read_text(assets / "styles" / name);
+  return out;
+}
+
 }  // namespace
+
+void add_styles(PageData& page,
+                const std::filesystem::path& assets,
+                const std::vector<std::string>& styles) {
+  const std::string style = joined(assets, styles);
+  page.html("style", style);
+  page.html("policy",
+            "default-src 'none'; style-src " + policy_hash(style) +
+                "; base-uri 'none'; form-action 'none'");
+}
 
 std::string html_page(const ReportContext& context,
                       const std::string& template_name,
@@ -35,8 +51,8 @@ std::string html_page(const ReportContext& context,
                       PageData& page) {
   add_texts(page, context.language);
   page.text("language", context.language.code());
-  std::string style, script_elements, script_hashes;
-  for (const std::string& name : styles) style += read_text(context.assets / "styles" / name);
+  const std::string style = joined(context.assets, styles);
+  std::string script_elements, script_hashes;
   for (const std::string& script : scripts) {
     script_elements += "<script>" + checked(script) + "</script>\n";
     script_hashes += " " + policy_hash(script);

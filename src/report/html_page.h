@@ -1,5 +1,6 @@
 #pragma once
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -7,6 +8,12 @@
 #include "report/page_template.h"
 
 namespace rigproof {
+
+/// The styles in one element of a page without scripts, {{{style}}}, and the
+/// Content-Security-Policy that lets in nothing but it, {{{policy}}}.
+void add_styles(PageData& page,
+                const std::filesystem::path& assets,
+                const std::vector<std::string>& styles);
 
 /// One self-contained page: the template's body between a head whose Content-Security-Policy allows
 /// nothing but the styles and scripts given here, by hash, and images within the file. Every text

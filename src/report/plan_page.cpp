@@ -1,8 +1,8 @@
 #include <cmath>
 #include <span>
 
-#include "base/input_file.h"
 #include "report/assets.h"
+#include "report/html_page.h"
 #include "report/page_template.h"
 #include "report/plain_text.h"
 #include "report/plan_view.h"
@@ -115,13 +115,7 @@ std::string plan_html(const Session& session, const Plan& plan, const ReportOpti
   add_positions(page, view);
   add_limits(page, view);
   for (const std::string& line : view.cautions()) page.add("cautions").text("line", line);
-  const std::string style = read_text(assets / "styles" / "page.css") +
-                            read_text(assets / "styles" / "plots.css") +
-                            read_text(assets / "styles" / "plan.css");
-  page.html("style", style);
-  page.html("policy",
-            "default-src 'none'; style-src " + policy_hash(style) +
-                "; base-uri 'none'; form-action 'none'");
+  add_styles(page, assets, {"page.css", "plots.css", "plan.css"});
   return render_template(assets / "templates" / "plan.mustache", page);
 }
 

@@ -2,9 +2,9 @@
 
 #include <fmt/format.h>
 
-#include "base/input_file.h"
 #include "report/assets.h"
 #include "report/context.h"
+#include "report/html_page.h"
 #include "report/page_template.h"
 #include "report/plain_text.h"
 
@@ -33,11 +33,7 @@ std::string status_html(const StatusView& view, const ReportOptions& options) {
   page.text("simulated", view.simulated ? language.text("simulated") : "");
   for (const std::string& line : view.open) page.add("open").text("line", line);
   page.text("language", language.code());
-  const std::string style = read_text(assets / "styles" / "status.css");
-  page.html("style", style);
-  page.html("policy",
-            "default-src 'none'; style-src " + policy_hash(style) +
-                "; base-uri 'none'; form-action 'none'");
+  add_styles(page, assets, {"status.css"});
   return render_template(assets / "templates" / "status.mustache", page);
 }
 

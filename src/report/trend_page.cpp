@@ -4,10 +4,10 @@
 
 #include <fmt/format.h>
 
-#include "base/input_file.h"
 #include "base/number.h"
 #include "report/assets.h"
 #include "report/control_chart.h"
+#include "report/html_page.h"
 #include "report/page_template.h"
 #include "report/plain_text.h"
 #include "report/svg_canvas.h"
@@ -15,18 +15,7 @@
 namespace rigproof {
 namespace {
 
-/// Page data with the style and the policy that lets nothing else in.
-PageData page_with_style(const std::filesystem::path& assets) {
-  PageData page;
-  const std::string style = read_text(assets / "styles" / "page.css") +
-                            read_text(assets / "styles" / "plots.css") +
-                            read_text(assets / "styles" / "history.css");
-  page.html("style", style);
-  page.html("policy",
-            "default-src 'none'; style-src " + policy_hash(style) +
-                "; base-uri 'none'; form-action 'none'");
-  return page;
-}
+const std::vector<std::string> kStyles{"page.css", "plots.css", "history.css"};
 
 std::string glyph(const std::string& verdict) {
   if (verdict == "within") return "✓";
@@ -108,7 +97,8 @@ std::string window_words(const SuspectWindow& w) {
 std::string trend_html(const Trend& trend, const ReportOptions& options) {
   const auto assets = assets_folder(options);
   const NumberStyle numbers("en", false);
-  PageData page = page_with_style(assets);
+  PageData page;
+  add_styles(page, assets, kStyles);
   page.text("rig", trend.rig + "/" + trend.field);
   page.text("count", std::to_string(trend.checks.size()));
   if (!trend.checks.empty()) {
@@ -139,7 +129,8 @@ std::string rigs_html(const std::vector<RigStatus>& rigs,
                       const std::string& today,
                       const ReportOptions& options) {
   const auto assets = assets_folder(options);
-  PageData page = page_with_style(assets);
+  PageData page;
+  add_styles(page, assets, kStyles);
   page.text("today", today);
   for (const RigStatus& rig : rigs) {
     std::string findings;
