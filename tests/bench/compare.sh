@@ -130,10 +130,9 @@ if [ -n "$micro" ]; then
   "$bench/bench_road"
 fi
 
-# The goals, on the table of the first run; a name is 20 columns wide.
+# The goals, on the table of the first run.
 echo
-awk '
-  function value(line, k,  f, n) { n = split(substr(line, 21), f, " "); return f[k] }
+awk "$(cat "$top/tests/bench/goals.awk")"'
   /^bare read/ { bare = value($0, 2) }
   /^rigproof look/ { look = value($0, 2); peak = value($0, 6) }
   /^load only: ours/ { load = value($0, 2) }
@@ -142,12 +141,6 @@ awk '
   / clustered/ { if (!cluster || value($0, 2) < cluster) cluster = value($0, 2) }
   / obvious/ { if (!obvious || value($0, 2) < obvious) obvious = value($0, 2) }
   /^file/ { allowed = $(NF - 1) }
-  function goal(name, reached, wanted, at_most,  met) {
-    met = at_most ? reached <= wanted : reached >= wanted
-    if (!met) missed = 1
-    printf "%-58s %8.2f  goal %s %-6g %s\n", name, reached, at_most ? "<=" : ">=", wanted,
-           met ? "met" : "MISSED"
-  }
   END {
     goal("look / bare read", look / bare, 2, 1)
     goal("peak memory, MiB", peak, allowed, 1)

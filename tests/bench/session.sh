@@ -72,19 +72,12 @@ echo "start"
 } | "$bench/time_runs" "$folder/scan.xyz" 0 | sed '$d' | tee "$folder/start"
 
 echo
-awk -v same="$same" -v cores="$(nproc)" '
-  function value(line, k,  f, n) { n = split(substr(line, 21), f, " "); return f[k] }
+awk -v same="$same" -v cores="$(nproc)" "$(cat "$top/tests/bench/goals.awk")"'
   /^bare reads/ { bare = value($0, 2) }
   /^assess, no/ { assess = value($0, 2); busy = value($0, 7) }
   /^(xyz|csv), / { rate = $2 / value($0, 2); if (!text || rate < text) text = rate }
   /^--version/ { version = value($0, 2) }
   /^--help/ { help = value($0, 2) }
-  function goal(name, reached, wanted, at_most,  met) {
-    met = at_most ? reached <= wanted : reached >= wanted
-    if (!met) missed = 1
-    printf "%-58s %8.2f  goal %s %-6g %s\n", name, reached, at_most ? "<=" : ">=", wanted,
-           met ? "met" : "MISSED"
-  }
   END {
     goal("assess without documents / bare reads", assess / bare, 10, 1)
     goal("cores kept busy, share", busy / cores, 0.8, 0)
