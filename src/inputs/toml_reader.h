@@ -100,10 +100,13 @@ class TomlTable {
   TomlTable(std::shared_ptr<const Document> document, const TomlValue* value, std::string path)
       : document_(std::move(document)), value_(value), path_(std::move(path)) {}
 
+  static constexpr char kCorrect[] = "Correct it; samples lie under fixtures/.";
+
   const TomlEntry* find(std::string_view key) const;
   const TomlValue& need(std::string_view key) const;
   const TomlValue& typed(const TomlValue& value, std::string_view key, TomlValue::Type type) const;
   double checked(const TomlValue& value, const std::string& key, const Range& range) const;
+  const std::vector<TomlValue>& items_of(const TomlEntry& entry, std::size_t most) const;
   std::string line_of(const TomlValue& value, std::string_view key) const;
   std::string label_of(const TomlValue& value, std::string_view key) const;
   std::string word_of(const TomlValue& value,
