@@ -138,13 +138,12 @@ void characterise(Results& results, const std::vector<ScanPass>& passes, bool jo
     if (c.values.empty() && !c.judged) continue;
     results.characteristics.push_back(std::move(c));
   }
-  if (!joint) return;
   std::vector<LimitedValue> limited;
   for (const auto& c : results.characteristics)
     for (const auto& v : c.values)
       if (v.decision) limited.push_back({&v.value, v.decision->limit});
   add(results.findings, uncertainty_ignored(limited, results.session.limits.rule));
-  results.p_all_within = limited.empty() ? 0 : joint_probability(limited);
+  if (joint) results.p_all_within = limited.empty() ? 0 : joint_probability(limited);
 }
 
 std::vector<KindProgress> progress_of(const Session& session,

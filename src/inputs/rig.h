@@ -36,7 +36,7 @@ struct Stereo {
 struct NoiseReference {
   double sd_mm = 0;
   double area_px = 0;   ///< correlation area A = ∬ρ in points
-  double pitch_px = 1;  ///< of these points, in camera pixels
+  double pitch_px = 0;  ///< of these points, in camera pixels; 0: not stated
   std::vector<double> lags;
   double second_difference_ratio = 0;
   std::string from;

@@ -89,7 +89,7 @@ void read_noise(const TomlTable& root, Rig& rig) {
   NoiseReference n;
   n.sd_mm = t->small_length("sd", Range::positive(100'000, "µm"));
   n.area_px = t->number("area_px", Range::positive(1e6, "points"));
-  n.pitch_px = t->number("pitch_px", Range::positive(1000, "pixels"), 1);
+  n.pitch_px = t->number("pitch_px", Range::positive(1000, "pixels"), n.pitch_px);
   n.lags = t->numbers("lags", {-1, 1, "", false}, 0, 64);
   n.second_difference_ratio = t->number("second_difference_ratio", Range::from_zero(10, ""));
   n.from = t->text("from", "");
@@ -101,7 +101,7 @@ void write_noise(TomlWriter& w, const NoiseReference& n) {
   w.heading("[noise]");
   w.line(toml_small_length("sd", n.sd_mm));
   w.number("area_px", n.area_px);
-  if (n.pitch_px != 1) w.number("pitch_px", n.pitch_px);
+  if (n.pitch_px > 0) w.number("pitch_px", n.pitch_px);
   w.line("lags = " + toml_numbers(n.lags));
   w.number("second_difference_ratio", n.second_difference_ratio);
   w.text("from", n.from);

@@ -72,7 +72,7 @@ std::optional<Finding> tails_cut(const SessionEvidence& s) {
 
 /// Spacing of points over what the rig's reference says for their distance; 0 unknown.
 double relative_spacing(const Rig& rig, const FeatureEvidence& f) {
-  if (!rig.stereo || !(rig.stereo->focal_px > 0)) return 0;
+  if (!rig.stereo || !(rig.stereo->focal_px > 0) || !(rig.noise->pitch_px > 0)) return 0;
   const double b = rig.stereo->baseline_mm / 2, z = f.center.z();
   // A pixel's width at that distance from a camera, on a surface that faces the rig.
   const double pixel = (z * z + b * b) / (z * rig.stereo->focal_px);
@@ -91,7 +91,7 @@ std::optional<Finding> thinned(const SessionEvidence& s) {
       if (const double r = relative_spacing(*s.rig, f); r > 0) relative.push_back(r);
       if (f.noise.second_difference_ratio > 0) ratios.push_back(f.noise.second_difference_ratio);
     }
-  const bool wide = reference.pitch_px != 1 && median(relative) > kThinned;
+  const bool wide = median(relative) > kThinned;
   const bool apart = reference.second_difference_ratio > 0 &&
                      reference.second_difference_ratio < kCorrelated &&
                      median(ratios) > kThinned * reference.second_difference_ratio;

@@ -1,6 +1,8 @@
 // The session pass on made values: what is judged and what is information.
 #include "assess/judging.h"
 
+#include <algorithm>
+
 #include <gtest/gtest.h>
 
 namespace rigproof {
@@ -61,6 +63,30 @@ TEST(Judging, BallsOfABarAreInformationUnlessTheProcedureSaysSo) {
   const Results positions = judged(true);
   EXPECT_EQ(form(positions).verdict, Verdict::outside);
   EXPECT_EQ(form(positions).worst, 0);
+}
+
+// U = 0.0006·2 against a third of 0.003: the budget alone says so, whether the joint run is made.
+TEST(Judging, IgnoredUncertaintyIsSaidWithoutTheJointRunToo) {
+  for (const bool joint : {true, false}) {
+    Results r;
+    Artefact ball;
+    ball.kind = ArtefactKind::ball;
+    ball.serial = "ball";
+    r.session.artefacts = {ball};
+    r.session.limits.by_characteristic["probing_form"] = {0.003, 0};
+    r.session.limits.rule = DecisionRule::simple;
+    r.session.procedure.characteristics["probing_form"] = {};
+    std::vector<ScanPass> passes{scan_of("scans/1.ply", "ball", 0.001)};
+    passes[0].values[0].u = 0.0006;
+    passes[0].values[0].U = 0.0012;
+    for (const ScanPass& p : passes) r.scans.push_back(p.record);
+    JudgingOptions options;
+    options.joint = joint;
+    judge_session(r, passes, options);
+    EXPECT_TRUE(std::ranges::any_of(r.findings, [](const Finding& f) {
+      return f.id == "uncertainty-ignored";
+    })) << joint;
+  }
 }
 
 }  // namespace

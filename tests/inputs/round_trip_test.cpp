@@ -170,6 +170,11 @@ TEST(RoundTrip, ARigWithAFrustumATransformToeInAndNoise) {
   EXPECT_TRUE(b.stereo->tape && b.lens_locked && b.simulated);
   EXPECT_EQ(b.noise->sd_mm, 0.0031);
   EXPECT_EQ(b.noise->lags, rig.noise->lags);
+  // Every pixel and "not stated" are two things.
+  for (const double pitch : {2.0, 1.0, 0.0}) {
+    rig.noise->pitch_px = pitch;
+    EXPECT_EQ(reread(folder, rig, load_rig).noise->pitch_px, pitch);
+  }
 }
 
 TEST(RoundTrip, ATransformOfSixDigitsBecomesARotationAndStaysOne) {

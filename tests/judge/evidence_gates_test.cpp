@@ -1,6 +1,7 @@
 #include "judge/evidence_gates.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <gtest/gtest.h>
 
@@ -128,6 +129,37 @@ TEST(HolderCut, TellsOfManyStraysWithoutOne) {
   ASSERT_EQ(holder_findings(500, 15, false).size(), 1u);
   EXPECT_NE(holder_findings(500, 15, false)[0].text.find("cone left out: 15°, declared."),
             std::string::npos);
+}
+
+// A pixel of a camera at distance d from a surface that faces it spans d/f, here 0.177 mm.
+TEST(Thinned, IsSeenOfARigThatExportsEveryPixel) {
+  const auto said = [](double pitch_px, double spacing) {
+    Rig rig;
+    Stereo stereo;
+    stereo.baseline_mm = 300;
+    stereo.focal_px = 3500;
+    rig.stereo = stereo;
+    rig.noise = NoiseReference{0.003, 25, pitch_px, {}, 0, ""};
+    ScanEvidence scan;
+    FeatureEvidence f;
+    f.center = Vec3(0, 0, 600);
+    f.points = 20000;
+    f.spacing = spacing;
+    scan.features = {f};
+    SessionEvidence session;
+    session.scans = {&scan};
+    session.rig = &rig;
+    const Limits none;
+    session.limits = &none;
+    const auto all = processing_findings(session);
+    return std::ranges::find(all, "thinned", &Finding::id) != all.end();
+  };
+  const double pixel = std::hypot(600.0, 150.0) / 3500;
+  EXPECT_FALSE(said(1, pixel));
+  EXPECT_TRUE(said(1, 2 * pixel));  // every other point in each direction: must be found
+  EXPECT_FALSE(said(2, 2 * pixel));
+  EXPECT_TRUE(said(2, 4 * pixel));
+  EXPECT_FALSE(said(0, 4 * pixel));  // not stated: nothing to compare with
 }
 
 TEST(Directions, DepthIsTestedByLeaningBars) {
