@@ -73,7 +73,9 @@ void print_interim(const Console& console, const Results& r) {
 void print_people(const Console& console, const Results& r, const fs::path& written) {
   console.result(console.bold(safe(r.headline)));
   if (r.simulated) console.result("SIMULATED: no real rig was tested");
-  for (const auto& c : r.characteristics) console.result(characteristic_line(c));
+  for (const auto& c : r.characteristics)
+    if (c.worst >= 0 || r.session.procedure.characteristics.contains(c.id))
+      console.result(characteristic_line(c));
   for (const auto& f : r.findings)
     if (f.severity != Severity::note)
       console.result(fmt::format("  {} {}{}: {}",
