@@ -172,7 +172,7 @@ int run_add(const AddOptions& o, const Console& console) {
         "{{\"file\": {}, \"next_step\": {}}}", toml_text(display(file)), toml_text(next)));
   else
     console.result(display(file));
-  console.talk("Next: " + safe(next));
+  console.talk("Next: " + display(next));
   return 0;
 }
 

@@ -53,13 +53,15 @@ std::string characteristic_line(const CharacteristicResult& c) {
     line += fmt::format(", limit {}, {}", micrometres(worst.decision->limit), to_string(c.verdict));
   else
     line += ", no limit";
-  return line + fmt::format("  ({})", safe(worst.value.scan));
+  return line + fmt::format("  ({})", display(worst.value.scan));
 }
 
 /// The whole of an interim check of a folder in one line.
 void print_interim(const Console& console, const Results& r) {
-  std::string line = fmt::format(
-      "{}/{} interim: {}", safe(r.session.rig.id), safe(r.session.field_name), safe(r.headline));
+  std::string line = fmt::format("{}/{} interim: {}",
+                                 display(r.session.rig.id),
+                                 display(r.session.field_name),
+                                 display(r.headline));
   for (const auto& c : r.characteristics) {
     if (c.worst < 0) continue;
     const auto& worst = c.values[static_cast<std::size_t>(c.worst)];
@@ -67,11 +69,11 @@ void print_interim(const Console& console, const Results& r) {
     if (worst.decision) line += fmt::format(" of {}", micrometres(worst.decision->limit));
   }
   console.result(r.simulated ? line + " · SIMULATED" : line);
-  console.talk("Next: " + safe(r.next_step));
+  console.talk("Next: " + display(r.next_step));
 }
 
 void print_people(const Console& console, const Results& r, const fs::path& written) {
-  console.result(console.bold(safe(r.headline)));
+  console.result(console.bold(display(r.headline)));
   if (r.simulated) console.result("SIMULATED: no real rig was tested");
   for (const auto& c : r.characteristics)
     if (c.worst >= 0 || r.session.procedure.characteristics.contains(c.id))
@@ -81,11 +83,11 @@ void print_people(const Console& console, const Results& r, const fs::path& writ
       console.result(fmt::format("  {} {}{}: {}",
                                  to_string(f.severity),
                                  f.id,
-                                 f.scan.empty() ? "" : " (" + safe(f.scan) + ")",
-                                 safe(f.text)));
-  for (const std::string& line : diagnosis_lines(r.diagnosis)) console.result(safe(line));
-  console.result("Next: " + safe(r.next_step));
-  console.talk("Written to " + safe(written.string()));
+                                 f.scan.empty() ? "" : " (" + display(f.scan) + ")",
+                                 display(f.text)));
+  for (const std::string& line : diagnosis_lines(r.diagnosis)) console.result(display(line));
+  console.result("Next: " + display(r.next_step));
+  console.talk("Written to " + display(written));
 }
 
 int run_assess(const AssessCommandOptions& o, Console& console) {
@@ -115,7 +117,7 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   else
     print_people(console, results, written);
   const int code = exit_code(results.verdict);
-  if (code != exit_within) console.problem("rigproof: " + safe(results.headline));
+  if (code != exit_within) console.problem("rigproof: " + display(results.headline));
   return code;
 }
 

@@ -8,6 +8,7 @@
 #include "app/console.h"
 #include "app/interrupt.h"
 #include "base/error.h"
+#include "base/input_file.h"
 #include "base/number.h"
 #include "seal/audit.h"
 
@@ -32,7 +33,7 @@ void print_values(const Console& console, const Comparison& c) {
                                micrometres_or_none(v.before),
                                micrometres_or_none(v.after),
                                v.same() ? "=" : "DIFFERS",
-                               safe(v.scan + (v.feature.empty() ? "" : " " + v.feature))));
+                               display(v.scan + (v.feature.empty() ? "" : " " + v.feature))));
   console.result(fmt::format("  verdict              {:>12} {:>12}",
                              to_string(c.verdict_before),
                              to_string(c.verdict_after)));
@@ -44,14 +45,14 @@ void print_people(const Console& console, const Audit& a) {
                                                                    : "NOT RECOMPUTED"));
   if (a.signature)
     console.result(fmt::format("Sealed {} by {}, key {}{}",
-                               safe(a.manifest.sealed),
-                               safe(a.manifest.authorised_by),
-                               safe(a.manifest.key),
+                               display(a.manifest.sealed),
+                               display(a.manifest.authorised_by),
+                               display(a.manifest.key),
                                a.known_signer ? " (trusted here)" : " (NOT KNOWN HERE)"));
-  for (const std::string& text : a.differs) console.result("  differs: " + safe(text));
+  for (const std::string& text : a.differs) console.result("  differs: " + display(text));
   for (const Finding& f : a.findings)
-    console.result(fmt::format("  {} {}: {}", to_string(f.severity), f.id, safe(f.text)));
-  for (const std::string& text : a.notes) console.result("  note: " + safe(text));
+    console.result(fmt::format("  {} {}: {}", to_string(f.severity), f.id, display(f.text)));
+  for (const std::string& text : a.notes) console.result("  note: " + display(text));
   if (a.comparison) print_values(console, *a.comparison);
   console.result(a.outcome == AuditOutcome::matches
                      ? "Next: nothing to do; the record stands."
@@ -64,7 +65,7 @@ int run_audit(const AuditCommandOptions& o, Console& console) {
   options.signers = o.signers;
   options.render = certificate_renderer(o.where);
   options.progress = [&](const std::string& scan) {
-    console.detail("computed again " + safe(scan));
+    console.detail("computed again " + display(scan));
     stop_if_interrupted();
   };
   const Audit audit = audit_session(o.where, options);
@@ -78,7 +79,7 @@ int run_audit(const AuditCommandOptions& o, Console& console) {
         console.problem("rigproof: the key is not known here; compare it with the issuer's");
       return exit_within;
     case AuditOutcome::differs:
-      console.problem("rigproof: differs from what was sealed: " + safe(audit.differs.front()));
+      console.problem("rigproof: differs from what was sealed: " + display(audit.differs.front()));
       return exit_outside;
     case AuditOutcome::not_recomputed:
       console.problem("rigproof: the values cannot be computed again");

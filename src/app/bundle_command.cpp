@@ -47,7 +47,7 @@ int run_bundle(const BundleCommandOptions& o, Console& console) {
                               : fs::path(o.out);
   BundleOptions options;
   options.progress = [&](const std::string& scan) {
-    console.detail("points of " + safe(scan));
+    console.detail("points of " + display(scan));
     stop_if_interrupted();
   };
   const BundleOutcome outcome = write_bundle(o.where, wanted, options);
@@ -62,12 +62,12 @@ int run_bundle(const BundleCommandOptions& o, Console& console) {
     return exit_within;
   }
   console.result(fmt::format("Customer folder {}: {} cut-outs{}, {} of {} MB of scans",
-                             safe(outcome.folder.string()),
+                             display(outcome.folder),
                              outcome.cut_outs,
                              outcome.whole ? fmt::format(" and {} whole scans", outcome.whole) : "",
                              (outcome.bytes + 500'000) / 1'000'000,
                              (outcome.raw_bytes + 500'000) / 1'000'000));
-  console.result("Next: hand it over; rigproof audit " + safe(outcome.folder.string()) +
+  console.result("Next: hand it over; rigproof audit " + display(outcome.folder) +
                  " checks it anywhere.");
   return exit_within;
 }

@@ -70,7 +70,7 @@ void Progress::step(std::string_view part) {
   ++done_;
   if (console_.quiet) return;
   if (!bar_) {
-    console_.talk(fmt::format("{} {}/{} {}", what_, done_, total_, safe(part)));
+    console_.talk(fmt::format("{} {}/{} {}", what_, done_, total_, display(part)));
     return;
   }
   if (std::chrono::steady_clock::now() - start_ < std::chrono::seconds(1)) return;

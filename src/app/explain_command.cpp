@@ -8,6 +8,7 @@
 #include "assess/assess.h"
 #include "assess/explanation.h"
 #include "base/error.h"
+#include "base/input_file.h"
 #include "record/explanation_json.h"
 #include "report/explain.h"
 
@@ -80,7 +81,7 @@ int run(const ExplainCommandOptions& o, Console& console) {
     e.monte_carlo =
         check_by_monte_carlo(e.value(), e.judged->decision ? e.judged->decision->limit : 0);
   console.result(console.json ? explanation_json(e) : safe(explanation_text(e)));
-  console.talk("Next: rigproof explain " + folder.string() + " \"" + value_name(e.value()) +
+  console.talk("Next: rigproof explain " + display(folder) + " \"" + value_name(e.value()) +
                "\" --monte-carlo --json");
   return exit_within;
 }

@@ -58,7 +58,7 @@ void export_history(const Store& store, const fs::path& file, const Console& con
   for (const HistoryEvent& event : events) out.write(to_json_line(event));
   out.commit();
   console.talk(fmt::format(
-      "{} checks and {} events written to {}", checks.size(), events.size(), safe(file.string())));
+      "{} checks and {} events written to {}", checks.size(), events.size(), display(file)));
 }
 
 void import_history(const fs::path& file, Store& store, const Console& console) {

@@ -8,6 +8,7 @@
 #include "app/console.h"
 #include "assess/scan_pass.h"
 #include "base/error.h"
+#include "base/input_file.h"
 #include "base/number.h"
 #include "inputs/session.h"
 #include "record/results_json.h"
@@ -60,7 +61,7 @@ std::string plane_line(const FeatureRecord& f) {
 void print_people(const Console& console, const ScanPass& pass, bool timings) {
   const ScanRecord& r = pass.record;
   console.result(fmt::format("{}  {}  {} points{}",
-                             console.bold(safe(r.file)),
+                             console.bold(display(r.file)),
                              r.format,
                              r.points,
                              r.dropped ? fmt::format(", {} not a number", r.dropped) : ""));
@@ -76,7 +77,7 @@ void print_people(const Console& console, const ScanPass& pass, bool timings) {
                                  fixed(v.reference, 4)));
   for (const auto& finding : pass.findings)
     console.result(
-        fmt::format("  {} {}: {}", to_string(finding.severity), finding.id, safe(finding.text)));
+        fmt::format("  {} {}: {}", to_string(finding.severity), finding.id, display(finding.text)));
   if (timings)
     for (const auto& [phase, seconds] : pass.timings)
       console.result(fmt::format("  {:8} {} s", phase, fixed(seconds, 3)));
@@ -106,7 +107,7 @@ int look(const LookOptions& o, Console& console) {
   else
     print_people(console, pass, o.timings);
   if (pass.record.features.empty()) {
-    console.problem("rigproof: nothing found in " + safe(o.file));
+    console.problem("rigproof: nothing found in " + display(o.file));
     console.talk("Next: name what should be there, e.g. rigproof look FILE --ball 30");
     return exit_invalid;
   }

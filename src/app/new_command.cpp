@@ -19,7 +19,7 @@ int run_new(const NewOptions& o, const Console& console) {
   const SessionDraft draft = ask_session(o, questions);
   const Session made = make_session(draft, o.folder);
   const std::string folder = display(made.folder);
-  for (const std::string& note : draft.notes) console.talk("Note: " + safe(note));
+  for (const std::string& note : draft.notes) console.talk("Note: " + display(note));
   const std::string next =
       fmt::format("put the exported scans into {}/scans, then: rigproof assess {}", folder, folder);
   if (console.json)

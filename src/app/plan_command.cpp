@@ -32,7 +32,7 @@ std::string fit_line(const ArtefactFit& fit) {
   const std::string lean =
       !fit.lean_deg || fit.kind == ArtefactKind::ball ? "" : fmt::format("{:.0f}°", *fit.lean_deg);
   return fmt::format("  {:20} {:6} {:>6.0f} mm  {:9} {:>4}  {}",
-                     safe(fit.artefact),
+                     display(fit.artefact),
                      to_string(fit.kind),
                      fit.size_mm,
                      fit.verdict,
@@ -41,7 +41,7 @@ std::string fit_line(const ArtefactFit& fit) {
 }
 
 void print_fits(const Console& console, const FieldFits& field, const Volume& v) {
-  console.result(console.bold(fmt::format("{} / {}", safe(field.rig), safe(field.field))) +
+  console.result(console.bold(fmt::format("{} / {}", display(field.rig), display(field.field))) +
                  fmt::format(": {:.0f} × {:.0f} × {:.0f} mm",
                              std::max(v.near_width, v.far_width),
                              std::max(v.near_height, v.far_height),
@@ -71,7 +71,7 @@ int plan_rig(const PlanCommandOptions& o, const Console& console) {
   const Procedure procedure = load_procedure(find_input("procedures", o.procedure));
   std::vector<std::string> unread;
   const std::vector<Artefact> artefacts = known_artefacts(unread);
-  for (const std::string& why : unread) console.problem("rigproof: left out: " + safe(why));
+  for (const std::string& why : unread) console.problem("rigproof: left out: " + display(why));
   std::vector<FieldFits> all;
   bool enough = true;
   for (const std::string& name : fields) {
@@ -84,9 +84,9 @@ int plan_rig(const PlanCommandOptions& o, const Console& console) {
     all.push_back(std::move(f));
   }
   if (console.json) console.result(fits_json(all));
-  console.talk("Next: rigproof new --rig " + safe(o.rig) + ", then rigproof plan in its folder");
+  console.talk("Next: rigproof new --rig " + display(o.rig) + ", then rigproof plan in its folder");
   if (enough) return exit_within;
-  console.problem("rigproof: no registered bar or plate fits every field of " + safe(rig.id) +
+  console.problem("rigproof: no registered bar or plate fits every field of " + display(rig.id) +
                   "; rigproof add bar registers one");
   return exit_invalid;
 }
@@ -94,7 +94,7 @@ int plan_rig(const PlanCommandOptions& o, const Console& console) {
 // ---- in a session
 
 std::string position_line(const PlannedScan& p) {
-  std::string line = fmt::format("  {}  {:18} {}", p.id, safe(p.artefact), p.place);
+  std::string line = fmt::format("  {}  {:18} {}", p.id, display(p.artefact), p.place);
   if (p.kind == ArtefactKind::bar) line += fmt::format(", {}", to_string(p.role));
   if (p.kind != ArtefactKind::ball && p.lean_deg >= 3) line += fmt::format(", {:.0f}°", p.lean_deg);
   return p.repeats.empty() ? line : line + fmt::format(" (as {} again)", p.repeats);
@@ -174,7 +174,7 @@ int plan_session(const PlanCommandOptions& o, const Console& console) {
   console.talk("Next: rigproof watch " + display(folder));
   if (plan.meets_procedure()) return exit_within;
   for (const std::string& why : plan.lacking)
-    console.problem("rigproof: not enough for the procedure: " + safe(why));
+    console.problem("rigproof: not enough for the procedure: " + display(why));
   return exit_invalid;
 }
 

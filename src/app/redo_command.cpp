@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "app/console.h"
+#include "base/input_file.h"
 #include "inputs/withdraw.h"
 #include "report/plain_text.h"
 #include "seal/seal.h"
@@ -34,12 +35,12 @@ int run_redo(const RedoCommandOptions& o, Console& console) {
     return exit_within;
   }
   console.result(fmt::format("{} is withdrawn ({} in this session); file and reason stay on record",
-                             safe(scan),
+                             display(scan),
                              before + 1));
   if (!session.procedure.retest.empty())
-    console.talk("Retest rule: " + safe(session.procedure.retest));
+    console.talk("Retest rule: " + display(session.procedure.retest));
   console.result("Next: scan the same place again into scans/, then rigproof assess " +
-                 safe(where) + ".");
+                 display(where) + ".");
   return exit_within;
 }
 

@@ -90,9 +90,9 @@ int run_report(const ReportCommandOptions& o, Console& console) {
     console.result(json_text(folder));
     return 0;
   }
-  console.result("Rendered from " + safe((from / "results.json").string()) + ": " +
-                 safe(stored.results.headline));
-  console.result("Next: open " + safe((folder / "report.html").string()));
+  console.result("Rendered from " + display(from / "results.json") + ": " +
+                 display(stored.results.headline));
+  console.result("Next: open " + display(folder / "report.html"));
   return 0;
 }
 

@@ -11,6 +11,7 @@
 #include "app/interrupt.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/input_file.h"
 #include "base/number.h"
 #include "record/store.h"
 #include "record/trend_json.h"
@@ -36,13 +37,13 @@ void print_people(const Console& console, const std::vector<RigStatus>& rigs) {
     std::string open;
     for (const std::string& id : rig.open_findings) open += (open.empty() ? "" : ", ") + id;
     console.result(fmt::format("{:16} {:10} {:>7} {:>6}  {:12} {}",
-                               safe(rig.rig + "/" + rig.field),
+                               display(rig.rig + "/" + rig.field),
                                rig.verdict,
                                rig.margin ? fixed(*rig.margin * 100, 0) + " %" : "-",
                                rig.days_since,
                                rig.forecast ? rig.forecast->earliest : "-",
                                open.empty() ? "-" : open));
-    if (rig.suspect) console.result("  " + safe(window_words(*rig.suspect)));
+    if (rig.suspect) console.result("  " + display(window_words(*rig.suspect)));
   }
 }
 

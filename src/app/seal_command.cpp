@@ -35,7 +35,7 @@ SigningKey key_of(const fs::path& file, const std::string& by, const Console& co
   if (file.has_parent_path()) fs::create_directories(file.parent_path(), ec);
   SigningKey key = SigningKey::create(file);
   trust_signer({key.public_hex(), by});
-  console.talk("Made the key " + safe(file.string()) + "; keep it to yourself and keep a copy.");
+  console.talk("Made the key " + display(file) + "; keep it to yourself and keep a copy.");
   console.talk("Its public key, for whoever checks: " + key.public_hex());
   return key;
 }
@@ -67,9 +67,9 @@ int run_seal(const SealCommandOptions& o, Console& console) {
                              agreed ? "Limits and plan sealed" : "Sealed",
                              outcome.files,
                              key.public_hex()));
-  console.result(agreed
-                     ? "Next: scan, then rigproof assess and rigproof seal."
-                     : "Next: rigproof bundle " + safe(o.where) + " makes the customer's folder.");
+  console.result(agreed ? "Next: scan, then rigproof assess and rigproof seal."
+                        : "Next: rigproof bundle " + display(o.where) +
+                              " makes the customer's folder.");
   return exit_within;
 }
 

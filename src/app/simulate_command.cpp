@@ -43,9 +43,9 @@ SimulationProgress reported_on(const Console& console) {
 void say_what_was_made(const Console& console, const SimulatedSession& made) {
   console.talk(fmt::format("{} scans of a virtual rig ({}), every {}. pixel, in {}",
                            made.truth.scans.size(),
-                           safe(made.session.rig.id),
+                           display(made.session.rig.id),
                            made.step,
-                           safe(made.session.folder.string())));
+                           display(made.session.folder)));
   for (const TrueFault& f : made.truth.faults)
     console.talk(f.unit.empty() ? fmt::format("  planted: {}", f.name)
                                 : fmt::format("  planted: {} {} {}", f.name, f.value, f.unit));
@@ -77,8 +77,8 @@ int run_simulate(const SimulateInput& input, Console& console) {
   const Scenario scenario = load_scenario(input.scenario);
   const SimulatedSession made = simulate(scenario, input.out, 0, reported_on(console));
   say_what_was_made(console, made);
-  console.result("SIMULATED session in " + safe(made.session.folder.string()));
-  console.result("Next: rigproof assess " + safe(made.session.folder.string()));
+  console.result("SIMULATED session in " + display(made.session.folder));
+  console.result("Next: rigproof assess " + display(made.session.folder));
   return 0;
 }
 

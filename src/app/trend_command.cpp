@@ -9,6 +9,7 @@
 #include "app/console.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/input_file.h"
 #include "base/number.h"
 #include "inputs/near_name.h"
 #include "record/store.h"
@@ -53,11 +54,11 @@ std::set<std::string> known_rigs(const Store& store) {
 }
 
 int none(const Console& console, const std::string& where, const std::set<std::string>& known) {
-  console.problem("rigproof: no check of " + safe(where) + " is on record");
+  console.problem("rigproof: no check of " + display(where) + " is on record");
   if (known.empty())
     console.problem("  The history is empty. rigproof assess SESSION records a check.");
   else
-    console.problem("  On record are " + safe(listed({known.begin(), known.end()})) + ".");
+    console.problem("  On record are " + display(listed({known.begin(), known.end()})) + ".");
   return exit_invalid;
 }
 
@@ -82,8 +83,8 @@ void add_event(const TrendCommandOptions& o, const RigName& rig, Store& store, C
 void print_people(const Console& console, const Trend& trend) {
   const HistoryCheck& last = trend.checks.back();
   console.result(console.bold(fmt::format("{}/{}: {} checks from {} to {}, last {}",
-                                          safe(trend.rig),
-                                          safe(trend.field),
+                                          display(trend.rig),
+                                          display(trend.field),
                                           trend.checks.size(),
                                           trend.checks.front().day,
                                           last.day,
@@ -93,13 +94,13 @@ void print_people(const Console& console, const Trend& trend) {
     console.result(fmt::format("\n{}, mean of a check, {}", series.id, shown_unit(series).name));
     console.result(text_control_chart(series, 60, 11));
     for (const TrendPhase& phase : series.phases)
-      console.result("  " + safe(phase_words(series, phase)));
+      console.result("  " + display(phase_words(series, phase)));
   }
   for (const HistoryEvent& event : trend.events)
-    console.result(fmt::format("{} {} {}", event.day, event.kind, safe(event.note)));
-  for (const SuspectWindow& window : trend.suspect) console.result(safe(window_words(window)));
+    console.result(fmt::format("{} {} {}", event.day, event.kind, display(event.note)));
+  for (const SuspectWindow& window : trend.suspect) console.result(display(window_words(window)));
   if (trend.forecast)
-    console.result(safe(trend.forecast->series) + ": " + forecast_words(*trend.forecast));
+    console.result(display(trend.forecast->series) + ": " + forecast_words(*trend.forecast));
   console.result(trend.suspect.empty() || last.verdict != "outside"
                      ? "Next: the next check as planned."
                      : "Next: decide what happens to the work of the suspect window.");
@@ -119,7 +120,7 @@ int run_trend(const TrendCommandOptions& o, Console& console) {
     return o.event.empty() ? none(console, rig->text(), known) : exit_within;
   if (!o.html.empty()) {
     write_atomically(o.html, trend_html(trend, {}));
-    console.talk("Written to " + safe(o.html));
+    console.talk("Written to " + display(o.html));
   }
   if (console.json)
     console.result(trend_json(trend));

@@ -49,14 +49,14 @@ std::string scan_words(const ScanNote& n, double seconds) {
                                 n.keep ? "KEEP" : "RESCAN",
                                 display(n.file),
                                 n.position.empty() ? "no planned position" : n.position);
-  if (!n.artefact.empty()) out += fmt::format(", {}", safe(n.artefact));
+  if (!n.artefact.empty()) out += fmt::format(", {}", display(n.artefact));
   if (!n.place.empty()) out += fmt::format(", {}", n.place);
   out += fmt::format("\n  {} points", n.points);
   if (n.evaluated > 0) out += fmt::format(", {} evaluated", n.evaluated);
   if (n.cap_deg) out += fmt::format(", cap {:.0f}°", *n.cap_deg);
   if (n.noise_mm > 0) out += fmt::format(", noise {}", micrometres(n.noise_mm));
   out += fmt::format(" ({:.1f} s)", seconds);
-  for (const std::string& why : n.reasons) out += "\n  " + safe(why);
+  for (const std::string& why : n.reasons) out += "\n  " + display(why);
   return out;
 }
 
@@ -70,7 +70,7 @@ std::string progress_words(const SessionProgress& p, int columns) {
     out += "\nNext:\n" +
            large_letters(p.next->id + " " + to_string(p.next->kind) + " " + short_place(*p.next),
                          columns) +
-           safe(position_words(*p.next)) + '\n';
+           display(position_words(*p.next)) + '\n';
     std::string rest;
     for (std::size_t i = 1; i < p.missing.size() && i <= kListed; ++i)
       rest += (rest.empty() ? "" : ", ") + p.missing[i].id;

@@ -20,6 +20,15 @@ constexpr char kPly[] =
     "z\n"
     "end_header\n";
 
+// 4000 points all over a cube: neither round nor flat.
+std::string scattered() {
+  std::string cube;
+  for (std::int64_t i = 0; i < 4000; ++i)
+    cube += std::to_string(i * 7919 % 1009) + " " + std::to_string(i * 104729 % 997) + " " +
+            std::to_string(i * 1299709 % 983 + 500) + "\n";
+  return cube;
+}
+
 TEST(Program, HelpAndVersion) {
   EXPECT_EQ(run_program({"--help"}).code, 0);
   EXPECT_EQ(run_program({"look", "--help"}).code, 0);
@@ -84,13 +93,26 @@ TEST(Program, HostileNamesReachNoTerminal) {
   EXPECT_EQ(run.err.find('\x1b'), std::string::npos);
 }
 
+// A name is printed on the line that speaks of it: its line ends must not start lines of their own.
+TEST(Program, ANewlineInANameBreaksNoLine) {
+  const fs::path dir = scratch_folder("newline");
+  const std::string name = "a\nWITHIN LIMITS.xyz", shown = "a\\x0aWITHIN LIMITS.xyz";
+  write(dir / name, scattered());
+  const ProgramRun look = run_program({"look", dir / name, "--ball", "30"});
+  EXPECT_EQ(look.code, 3) << look.err;
+  for (const std::string& text : {look.out, look.err}) {
+    EXPECT_NE(text.find(shown), std::string::npos) << text;
+    EXPECT_EQ(text.find("\nWITHIN"), std::string::npos) << text;
+  }
+  const ProgramRun trend = run_program({"trend", "R12\nWITHIN/300"}, dir);
+  EXPECT_EQ(trend.code, 3);
+  EXPECT_NE(trend.err.find("no check of R12\\x0aWITHIN/300"), std::string::npos) << trend.err;
+  EXPECT_EQ((trend.out + trend.err).find("\nWITHIN"), std::string::npos) << trend.err;
+}
+
 TEST(Program, NothingFoundEndsWith3AndStillPrintsJson) {
   const fs::path dir = scratch_folder("nothing");
-  std::string cube;
-  for (std::int64_t i = 0; i < 4000; ++i)
-    cube += std::to_string(i * 7919 % 1009) + " " + std::to_string(i * 104729 % 997) + " " +
-            std::to_string(i * 1299709 % 983 + 500) + "\n";
-  write(dir / "blob.xyz", cube);
+  write(dir / "blob.xyz", scattered());
   const ProgramRun run = run_program({"look", dir / "blob.xyz", "--ball", "30", "--json"});
   EXPECT_EQ(run.code, 3) << run.err;
   EXPECT_EQ(run.json()["points"], 4000);
