@@ -115,8 +115,7 @@ void decide_all(CharacteristicResult& c,
       JudgedValue judged{value, std::nullopt};
       const bool superseded = pass.record.status == ScanStatus::superseded;
       if (limit && !superseded && !is_information(session, value))
-        judged.decision =
-            decide(value, limit->at(value.nominal_length), limits.rule, limits.guard_mm);
+        judged.decision = decide(value, limit->at(value.nominal_length), limits, session.procedure);
       const auto& d = judged.decision;
       const std::pair<bool, double> weight{d.has_value(), d ? d->ratio : std::abs(value.value)};
       if (!superseded && weight > most) {

@@ -5,8 +5,6 @@
 namespace rigproof {
 namespace {
 
-constexpr std::size_t kRepeats = 3;  // from memory of the trade's guideline
-
 bool at_its_place(const ScanPass& a, const ScanPass& b, const SamePlace& tolerance) {
   for (const PlacedArtefact& p : a.placed)
     for (const PlacedArtefact& q : b.placed)
@@ -17,12 +15,13 @@ bool at_its_place(const ScanPass& a, const ScanPass& b, const SamePlace& toleran
          std::ranges::find(zones, a.record.place) == zones.end();
 }
 
-bool meets(const ScanPass& pass, const Limits& limits) {
+bool meets(const ScanPass& pass, const Session& session) {
+  const auto& limits = session.limits.by_characteristic;
   return std::ranges::all_of(pass.values, [&](const TestValue& v) {
-    const auto limit = limits.by_characteristic.find(v.id);
-    if (limit == limits.by_characteristic.end()) return true;
-    return decide(v, limit->second.at(v.nominal_length), limits.rule, limits.guard_mm).verdict ==
-           Verdict::within;
+    const auto limit = limits.find(v.id);
+    if (limit == limits.end()) return true;
+    return decide(v, limit->second.at(v.nominal_length), session.limits, session.procedure)
+               .verdict == Verdict::within;
   });
 }
 
@@ -45,6 +44,7 @@ std::vector<Finding> apply_retest_rule(const Session& session,
                                        const SamePlace& tolerance) {
   std::vector<Finding> out;
   if (session.procedure.retest.empty()) return out;
+  const auto repeats = static_cast<std::size_t>(session.procedure.retest_repeats);
   for (std::size_t i = 0; i < passes.size(); ++i) {
     ScanPass& pass = passes[i];
     std::vector<const ScanPass*> later;
@@ -56,9 +56,9 @@ std::vector<Finding> apply_retest_rule(const Session& session,
       continue;
     }
     const std::string reason = reason_of(session, pass);
-    if (pass.record.status == ScanStatus::used && !reason.empty() && later.size() >= kRepeats &&
-        !meets(pass, session.limits) &&
-        std::ranges::all_of(later, [&](const ScanPass* p) { return meets(*p, session.limits); }))
+    if (pass.record.status == ScanStatus::used && !reason.empty() && later.size() >= repeats &&
+        !meets(pass, session) &&
+        std::ranges::all_of(later, [&](const ScanPass* p) { return meets(*p, session); }))
       out.push_back(supersede(pass, reason));
   }
   return out;

@@ -70,15 +70,21 @@ struct Procedure {
   std::vector<PlannedPosition> positions;
   std::size_t min_points_ball = 500, min_points_plate = 2000;
   double min_cap_deg = 30, warn_cap_deg = 45;
-  double max_ufit_share = 1.0 / 3;  ///< stop when u_fit exceeds this share of the limit
-  double closing_share = 0.25;      ///< stop when |Δ| − 2u_fit(Δ) exceeds this share of the limit
-  bool overdue_stops = false;       ///< artefact-overdue: stop or warn
-  std::string retest;               ///< the retest rule in words
+  double max_ufit_share = 1.0 / 3;   ///< stop when u_fit exceeds this share of the limit
+  double closing_share = 0.25;       ///< stop when |Δ| − 2u_fit(Δ) exceeds this share of the limit
+  bool overdue_stops = false;        ///< artefact-overdue: stop or warn
+  double proven_probability = 0.95;  ///< what the rule `proven` asks for: ISO 14253-1:2017
+  std::string retest;                ///< the retest rule in words
+  int retest_repeats = 3;            ///< that supersede a value outside when all meet the limits
   double minutes_per_scan = 2;
   std::vector<std::string> deviations;  ///< printed with every result
   /// Marks of the numbers that belong to no characteristic, by name; see mark_names().
   std::map<std::string, std::string> marks;
 };
+
+/// The procedure's own deviations, and one for each number of its own where a rule that it goes by
+/// the name of has another: the probability of `proven`, the repeats of the retest rule.
+std::vector<std::string> printed_deviations(const Procedure& procedure);
 
 /// What `marks` may name: center_radius, dispersion, patches, zones, gates, …
 const std::vector<std::string>& mark_names();

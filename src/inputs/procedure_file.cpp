@@ -15,6 +15,7 @@ namespace {
 
 const std::vector<std::string> kKinds{"ball", "bar", "plate"};
 const std::vector<std::string> kMarks{"", "S", "C", "M", "CP", "O"};
+constexpr double kSurest = 0.999999;
 
 int count(const Procedure& p, ArtefactKind kind) {
   return static_cast<int>(std::ranges::count_if(
@@ -240,6 +241,7 @@ const std::vector<std::string>& mark_names() {
   static const std::vector<std::string> names{"center_radius",
                                               "dispersion",
                                               "patches",
+                                              "proven",
                                               "retest",
                                               "zones",
                                               "gates",
@@ -264,7 +266,10 @@ Procedure load_procedure(const std::filesystem::path& file) {
   read_patches(t, p);
   p.bar_balls_are_positions = t.flag("bar_balls_are_positions", false);
   p.minutes_per_scan = t.number("minutes_per_scan", {0, 600, "minutes", true}, p.minutes_per_scan);
+  p.proven_probability =
+      t.number("proven_probability", {0.5, kSurest, "", true}, p.proven_probability);
   p.retest = t.text("retest", "");
+  p.retest_repeats = t.integer("retest_repeats", 1, 100, p.retest_repeats);
   p.deviations = t.texts("deviations", 100);
   read_zones(t, p.zones);
   read_gates(t, p);
@@ -318,7 +323,9 @@ std::string to_toml(const Procedure& p) {
   w.line("patches = " + toml_numbers({p.patches.begin(), p.patches.end()}));
   w.flag("bar_balls_are_positions", p.bar_balls_are_positions);
   w.number("minutes_per_scan", p.minutes_per_scan);
+  w.number("proven_probability", p.proven_probability);
   w.text("retest", p.retest);
+  w.number("retest_repeats", p.retest_repeats);
   w.line("deviations = " + toml_texts(p.deviations));
   write_zones(w, p.zones);
   write_gates(w, p);

@@ -10,11 +10,9 @@
 namespace rigproof {
 namespace {
 
-constexpr double kProven = 0.95;  // ISO 14253-1:2017
-
-Verdict proven(double p) {
-  if (p >= kProven) return Verdict::within;
-  return p <= 1 - kProven ? Verdict::outside : Verdict::undecided;
+Verdict proven(double p, double wanted) {
+  if (p >= wanted) return Verdict::within;
+  return p <= 1 - wanted ? Verdict::outside : Verdict::undecided;
 }
 
 Verdict guarded(double off, double limit, double guard) {
@@ -46,25 +44,34 @@ double probability_within(
   return std::max(0.0, below - error_cdf((-T - e) / u, dof));
 }
 
-Decision decide(const TestValue& value, double limit, DecisionRule rule, double guard_mm) {
-  if (!(limit > 0) || !std::isfinite(limit) || !(guard_mm >= 0))
+Decision decide(const TestValue& value,
+                double limit,
+                const Limits& limits,
+                const Procedure& procedure) {
+  const double wanted = procedure.proven_probability;
+  if (!(limit > 0) || !std::isfinite(limit) || !(limits.guard_mm >= 0))
+    throw Error(
+        ErrorKind::config,
+        "limit of " + value.id + " is " + exact(limit) + " mm, guard " + exact(limits.guard_mm),
+        "A limit is greater than zero and a guard not less than zero.");
+  if (!(wanted > 0.5 && wanted < 1))
     throw Error(ErrorKind::config,
-                "limit of " + value.id + " is " + exact(limit) + " mm, guard " + exact(guard_mm),
-                "A limit is greater than zero and a guard not less than zero.");
+                "the probability of the rule \"proven\" is " + exact(wanted),
+                "It lies between a half and one; 0.95 is usual.");
   Decision d;
   const double off = std::abs(value.value);
   d.limit = limit;
   d.ratio = off / limit;
   d.p_within = probability_within(value.value, limit, value.u, value.signed_value, value.dof);
-  switch (rule) {
+  switch (limits.rule) {
     case DecisionRule::simple:
       d.verdict = off <= limit ? Verdict::within : Verdict::outside;
       break;
     case DecisionRule::proven:
-      d.verdict = proven(d.p_within);
+      d.verdict = proven(d.p_within, wanted);
       break;
     case DecisionRule::guarded:
-      d.verdict = guarded(off, limit, guard_mm);
+      d.verdict = guarded(off, limit, limits.guard_mm);
       break;
   }
   return d;

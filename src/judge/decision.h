@@ -27,6 +27,11 @@ struct Decision {
 double probability_within(
     double e, double T, double u, bool signed_value, std::optional<double> dof);
 
-Decision decide(const TestValue& value, double limit, DecisionRule rule, double guard_mm);
+/// By the rule of the limits, `guarded` with their w, `proven` with the procedure's probability.
+/// Throws Error(config) for a limit, a guard or a probability that is none.
+Decision decide(const TestValue& value,
+                double limit,
+                const Limits& limits,
+                const Procedure& procedure);
 
 }  // namespace rigproof

@@ -86,6 +86,7 @@ Json decision(const Explanation& e) {
   const Limits& limits = e.results->session.limits;
   return {{"rule", to_string(limits.rule)},
           {"guard", limits.guard_mm},
+          {"proven_probability", e.results->session.procedure.proven_probability},
           {"limit", d.limit},
           {"ratio", d.ratio},
           {"p_within", d.p_within},
@@ -101,7 +102,7 @@ Json sources(const Explanation& e) {
          {"style", p.style},
          {"allowance", e.rule ? Json(e.rule->allowance) : Json(nullptr)},
          {"confidence", e.rule ? e.rule->confidence : ""},
-         {"deviations", p.deviations}};
+         {"deviations", printed_deviations(p)}};
   if (e.artefact)
     j["certificate"] = {{"number", e.artefact->certificate},
                         {"laboratory", e.artefact->laboratory},

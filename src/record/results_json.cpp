@@ -225,8 +225,10 @@ Json procedure(const Procedure& p) {
           {"dispersion_shell", p.dispersion_shell == ShellRule::free ? "free" : "concentric"},
           {"characteristics", std::move(rules)},
           {"marks", p.marks},
-          {"deviations", p.deviations},
-          {"retest", p.retest}};
+          {"deviations", printed_deviations(p)},
+          {"proven_probability", p.proven_probability},
+          {"retest", p.retest},
+          {"retest_repeats", p.retest_repeats}};
 }
 
 Json limits(const Limits& l) {

@@ -164,7 +164,8 @@ void add_conditions(CertificateContent& content, const ReportContext& context) {
     method += ", " + context.t("style.words", {{"style", plain_text(s.procedure.style, 80)}});
   add("setting.style", method);
   std::vector<std::string> deviations;
-  for (const std::string& d : s.procedure.deviations) deviations.push_back(plain_text(d, 200));
+  for (const std::string& d : printed_deviations(s.procedure))
+    deviations.push_back(context.language.phrase(plain_text(d, 200)));
   add("certificate.deviations", fmt::format("{}", fmt::join(deviations, " ")));
 }
 

@@ -32,13 +32,16 @@ void limit_line(ExplainPage& page, const Explanation& e) {
     page.line("limit T = " + T + " mm");
 }
 
-void rule_lines(ExplainPage& page, const Limits& limits) {
+void rule_lines(ExplainPage& page, const Limits& limits, double proven) {
   switch (limits.rule) {
     case DecisionRule::simple:
       page.line("rule simple: within where abs(e) <= T, else outside");
       break;
     case DecisionRule::proven:
-      page.line("rule proven: within where p >= 0.95, outside where p <= 0.05, else undecided");
+      page.line(fmt::format(
+          "rule proven: within where p >= {:g}, outside where p <= {:g}, else undecided",
+          proven,
+          1 - proven));
       break;
     case DecisionRule::guarded:
       page.line(fmt::format(
@@ -117,7 +120,7 @@ void explain_decision(ExplainPage& page, const Explanation& e) {
     return;
   }
   limit_line(page, e);
-  rule_lines(page, limits);
+  rule_lines(page, limits, e.results->session.procedure.proven_probability);
   probability_lines(page, e);
   const Decision& d = *e.judged->decision;
   const std::string over_T = "/" + number(d.limit);
@@ -183,8 +186,13 @@ void explain_sources(ExplainPage& page, const Explanation& e) {
   page.words("its numbers", marks);
   page.words("budget",
              "JCGM 100:2008, 5.1.2, G.4 and table G.2; zone choice, form: own practice [O]");
-  page.words("decision", "JCGM 106:2012, clause 7; ISO 14253-1:2017 (95 %) [S]");
-  for (const std::string& deviation : s.procedure.deviations) page.words("deviation", deviation);
+  const auto mark = s.procedure.marks.find("proven");
+  page.words("decision",
+             fmt::format("JCGM 106:2012, clause 7; ISO 14253-1:2017 ({:g} %){}",
+                         100 * s.procedure.proven_probability,
+                         mark == s.procedure.marks.end() ? "" : " [" + mark->second + "]"));
+  for (const std::string& deviation : printed_deviations(s.procedure))
+    page.words("deviation", deviation);
   page.words("software", "rigproof " + version() + ", " + build());
   page.line("marks: S read in public text, C computed, M from memory, CP common practice, O own");
 }

@@ -107,8 +107,8 @@ void add_settings(PageData& page, const ReportContext& context) {
     setting(page,
             context.t("setting.style"),
             context.t("style.words", {{"style", plain_text(s.procedure.style)}}));
-  for (const std::string& line : s.procedure.deviations)
-    setting(page, context.t("setting.deviation"), line);
+  for (const std::string& line : printed_deviations(s.procedure))
+    setting(page, context.t("setting.deviation"), context.language.phrase(line));
   setting(page,
           context.t("setting.cap"),
           context.numbers.number(s.procedure.zones.cap_half_angle_deg, 0) + "°");

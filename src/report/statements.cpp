@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "evaluate/characteristic.h"
+#include "evaluate/distribution.h"
 #include "report/plain_text.h"
 
 namespace rigproof {
@@ -48,6 +49,19 @@ std::string rounded_up(const ReportContext& context, double mm) {
   const double scale = std::pow(10, decimals);
   const double shown = std::ceil(context.numbers.to_large(mm) * scale - 1e-9) / scale;
   return context.numbers.number(shown, decimals) + "\u00a0" + context.numbers.large_unit();
+}
+
+// In per cent, with as few decimals as tell it, at most four.
+std::string per_cent(const ReportContext& context, double share) {
+  int decimals = 0;
+  for (double v = 100 * share; decimals < 4 && std::abs(v - std::round(v)) > 1e-6; v *= 10)
+    ++decimals;
+  return context.numbers.number(100 * share, decimals);
+}
+
+std::string proven_sentence(const ReportContext& context) {
+  const double p = context.results.session.procedure.proven_probability;
+  return context.t("rule.proven", {{"p", per_cent(context, p)}, {"q", per_cent(context, 1 - p)}});
 }
 
 // What the rule leaves out, as a share of the limit.
@@ -143,7 +157,7 @@ std::string rule_sentence(const ReportContext& context) {
     case DecisionRule::simple:
       return context.t("rule.simple") + simple_share(context);
     case DecisionRule::proven:
-      return context.t("rule.proven");
+      return proven_sentence(context);
     case DecisionRule::guarded:
       return context.t("rule.guarded",
                        {{"w", context.numbers.small_with_unit(limits.guard_mm, 1)}});
@@ -204,7 +218,7 @@ double guard_width(const Session& session, const TestValue& value) {
     case DecisionRule::simple:
       return 0;
     case DecisionRule::proven:
-      return 1.6449 * value.u;
+      return normal_quantile(session.procedure.proven_probability) * value.u;
     case DecisionRule::guarded:
       return session.limits.guard_mm;
   }

@@ -65,27 +65,47 @@ TEST(Judging, BallsOfABarAreInformationUnlessTheProcedureSaysSo) {
   EXPECT_EQ(form(positions).worst, 0);
 }
 
-// U = 0.0006·2 against a third of 0.003: the budget alone says so, whether the joint run is made.
+// A session of one ball with one limit, before it is judged.
+Results one_ball(double limit) {
+  Results r;
+  Artefact ball;
+  ball.kind = ArtefactKind::ball;
+  ball.serial = "ball";
+  r.session.artefacts = {ball};
+  r.session.limits.by_characteristic["probing_form"] = {limit, 0};
+  r.session.procedure.characteristics["probing_form"] = {};
+  return r;
+}
+
+// e = T − 1.5 u: p = Φ(1.5) = 0.933193 (normal distribution), between 0.9 and 0.95.
+TEST(Judging, AnotherProbabilityOfTheProcedureDecidesOtherwise) {
+  for (const auto& [probability, verdict] :
+       {std::pair{0.9, Verdict::within}, {0.95, Verdict::undecided}}) {
+    Results r = one_ball(0.030);
+    r.session.procedure.proven_probability = probability;
+    std::vector<ScanPass> passes{scan_of("scans/1.ply", "ball", 0.030 - 1.5 * 0.0001)};
+    r.scans = {passes[0].record};
+    judge_session(r, passes);
+    ASSERT_TRUE(form(r).values[0].decision);
+    EXPECT_NEAR(form(r).values[0].decision->p_within, 0.933193, 5e-7);
+    EXPECT_EQ(form(r).verdict, verdict) << probability;
+  }
+}
+
+// U = 2·0.0006 against a third of 0.003: the budget alone says so, whether the joint run is made.
 TEST(Judging, IgnoredUncertaintyIsSaidWithoutTheJointRunToo) {
   for (const bool joint : {true, false}) {
-    Results r;
-    Artefact ball;
-    ball.kind = ArtefactKind::ball;
-    ball.serial = "ball";
-    r.session.artefacts = {ball};
-    r.session.limits.by_characteristic["probing_form"] = {0.003, 0};
+    Results r = one_ball(0.003);
     r.session.limits.rule = DecisionRule::simple;
-    r.session.procedure.characteristics["probing_form"] = {};
     std::vector<ScanPass> passes{scan_of("scans/1.ply", "ball", 0.001)};
     passes[0].values[0].u = 0.0006;
     passes[0].values[0].U = 0.0012;
-    for (const ScanPass& p : passes) r.scans.push_back(p.record);
+    r.scans = {passes[0].record};
     JudgingOptions options;
     options.joint = joint;
     judge_session(r, passes, options);
-    EXPECT_TRUE(std::ranges::any_of(r.findings, [](const Finding& f) {
-      return f.id == "uncertainty-ignored";
-    })) << joint;
+    EXPECT_NE(std::ranges::find(r.findings, "uncertainty-ignored", &Finding::id), r.findings.end())
+        << joint;
   }
 }
 

@@ -68,6 +68,25 @@ TEST(Fixtures, EveryCharacteristicCarriesItsConfidence) {
       EXPECT_FALSE(rule.confidence.empty()) << file << " " << id;
 }
 
+// What the named rules ask for, and that another number of a procedure is a deviation that is said.
+TEST(Fixtures, ProceduresGoByTheNamedRulesAndSayWhereOneDoesNot) {
+  for (const auto& file : files("procedures")) {
+    Procedure p = load_procedure(file);
+    EXPECT_EQ(p.proven_probability, 0.95) << file;
+    EXPECT_EQ(p.retest_repeats, 3) << file;
+    EXPECT_EQ(p.marks.at("proven"), "S") << file;
+    EXPECT_EQ(printed_deviations(p), p.deviations);
+    p.proven_probability = 0.975;
+    p.retest_repeats = 1;
+    const auto printed = printed_deviations(p);
+    ASSERT_EQ(printed.size(), p.deviations.size() + 2);
+    EXPECT_NE(printed[printed.size() - 2].find("97.5 %; the 95 %"), std::string::npos);
+    EXPECT_NE(printed.back().find("asks for: 1; usual are 3"), std::string::npos);
+    p.retest.clear();  // without the rule its number says nothing
+    EXPECT_EQ(printed_deviations(p).size(), p.deviations.size() + 1);
+  }
+}
+
 TEST(Fixtures, PositionsLieApartAndInside) {
   for (const auto& file : files("procedures")) {
     std::set<std::string> seen;

@@ -224,6 +224,8 @@ TEST(RoundTrip, LimitsAndProcedure) {
   p.zones.stray_gates = 2.5;
   p.overdue_stops = true;
   p.dispersion_share = 0.9;
+  p.proven_probability = 0.975;
+  p.retest_repeats = 5;
   p.patches = {1, 6};
   p.sizes = {0.03, 0.15, 0.25, 0.4, 60};
   const Procedure q = reread(folder, p, load_procedure);
@@ -235,6 +237,8 @@ TEST(RoundTrip, LimitsAndProcedure) {
   EXPECT_EQ(q.positions.back().repeats, "P01");
   EXPECT_EQ(q.max_ufit_share, 1.0 / 3);
   EXPECT_EQ(q.dispersion_share, 0.9);
+  EXPECT_EQ(q.proven_probability, 0.975);
+  EXPECT_EQ(q.retest_repeats, 5);
   EXPECT_EQ(q.patches, p.patches);
   EXPECT_EQ(q.sizes.ball_most, 0.15);
   EXPECT_EQ(q.sizes.plate_width_mm, 60);

@@ -19,6 +19,19 @@ TestValue value(double e, double u, bool is_signed = true) {
   return v;
 }
 
+Decision by(DecisionRule rule,
+            const TestValue& v,
+            double limit,
+            double guard_mm = 0,
+            double probability = 0.95) {
+  Limits limits;
+  limits.rule = rule;
+  limits.guard_mm = guard_mm;
+  Procedure procedure;
+  procedure.proven_probability = probability;
+  return decide(v, limit, limits, procedure);
+}
+
 TEST(Decision, ProvenExamples) {
   // T 0.030, U 0.004 (k 2); closed forms of the normal distribution.
   const std::vector<std::tuple<double, double, Verdict>> cases{
@@ -28,24 +41,36 @@ TEST(Decision, ProvenExamples) {
       {0.0350, 0.006210, Verdict::outside}};
   for (const auto& [e, p, verdict] : cases)
     for (const double sign : {1.0, -1.0}) {
-      const Decision d = decide(value(sign * e, 0.002), 0.030, DecisionRule::proven, 0);
+      const Decision d = by(DecisionRule::proven, value(sign * e, 0.002), 0.030);
       EXPECT_NEAR(d.p_within, p, 5e-7);
       EXPECT_EQ(d.verdict, verdict);
       EXPECT_DOUBLE_EQ(d.ratio, e / 0.030);
     }
 }
 
-TEST(Decision, ProvenIsTheGuardBandForSmallUncertainty) {
-  const double u = 1e-4, edge = 0.030 - normal_quantile(0.95) * u;
-  EXPECT_EQ(decide(value(edge - 1e-9, u), 0.030, DecisionRule::proven, 0).verdict, Verdict::within);
-  EXPECT_EQ(decide(value(edge + 1e-9, u), 0.030, DecisionRule::proven, 0).verdict,
-            Verdict::undecided);
+// The standard normal quantiles of 0.95 and others, from their table (NIST/SEMATECH e-Handbook of
+// Statistical Methods, 1.3.6.7.1).
+TEST(Decision, ProvenIsTheGuardBandOfItsProbability) {
+  const double u = 1e-4, T = 0.030;
+  EXPECT_EQ(Procedure{}.proven_probability, 0.95);
+  for (const auto& [probability, z] : std::vector<std::pair<double, double>>{
+           {0.8, 0.841621}, {0.9, 1.281552}, {0.95, 1.644854}, {0.975, 1.959964}, {0.99, 2.326348}})
+    for (const double sign : {1.0, -1.0}) {
+      const auto at = [&](double e) {
+        return by(DecisionRule::proven, value(sign * e, u), T, 0, probability).verdict;
+      };
+      EXPECT_NEAR(z, normal_quantile(probability), 1e-6);
+      EXPECT_EQ(at(T - (z + 1e-4) * u), Verdict::within) << probability;
+      EXPECT_EQ(at(T - (z - 1e-4) * u), Verdict::undecided) << probability;
+      EXPECT_EQ(at(T + (z - 1e-4) * u), Verdict::undecided) << probability;
+      EXPECT_EQ(at(T + (z + 1e-4) * u), Verdict::outside) << probability;
+    }
 }
 
 TEST(Decision, SimpleAndGuardedCompareUnrounded) {
   const double T = 0.030, w = 0.004, e = 1e-12;
   const auto at = [&](double x, DecisionRule rule) {
-    return decide(value(x, 0.002), T, rule, w).verdict;
+    return by(rule, value(x, 0.002), T, w).verdict;
   };
   EXPECT_EQ(at(T, DecisionRule::simple), Verdict::within);
   EXPECT_EQ(at(-T, DecisionRule::simple), Verdict::within);
@@ -82,7 +107,7 @@ TEST(Decision, IsMonotoneInTheLimit) {
       int before = 0;
       double p = 0;
       for (double limit = 0.005; limit < 0.6; limit *= 1.1) {
-        const Decision d = decide(v, limit, rule, 0.01);
+        const Decision d = by(rule, v, limit, 0.01);
         EXPECT_GE(rank(d.verdict), before);
         EXPECT_GE(d.p_within, p - 1e-14);
         before = rank(d.verdict);
@@ -94,8 +119,10 @@ TEST(Decision, IsMonotoneInTheLimit) {
 
 TEST(Decision, RefusesALimitThatIsNone) {
   for (const double limit : {0.0, -1.0, std::nan(""), 1 / 0.0})
-    EXPECT_THROW(decide(value(0, 1), limit, DecisionRule::proven, 0), Error);
-  EXPECT_THROW(decide(value(0, 1), 1, DecisionRule::guarded, -1), Error);
+    EXPECT_THROW(by(DecisionRule::proven, value(0, 1), limit), Error);
+  EXPECT_THROW(by(DecisionRule::guarded, value(0, 1), 1, -1), Error);
+  for (const double probability : {0.5, 1.0, 0.0, std::nan("")})
+    EXPECT_THROW(by(DecisionRule::proven, value(0, 1), 1, 0, probability), Error);
 }
 
 TEST(Joint, TwentyThreeValuesAtNinetyFivePercent) {

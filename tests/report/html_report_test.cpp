@@ -9,6 +9,7 @@
 
 #include "base/sha256.h"
 #include "report/certificate.h"
+#include "report/explain.h"
 #include "report/handover.h"
 #include "report/hostile_results.h"
 #include "report/plain_text.h"
@@ -61,6 +62,26 @@ TEST(HtmlReport, NothingButItsOwnScriptsAndStylesMayRun) {
   EXPECT_THAT(body, Not(HasSubstr("http://")));
   EXPECT_THAT(body, Not(HasSubstr("https://")));
   EXPECT_THAT(body, Not(HasSubstr("{{")));
+}
+
+// A procedure that asks "proven" for another probability says so wherever the rule is told.
+TEST(HtmlReport, TheProbabilityOfTheRuleIsTheProcedures) {
+  Results results = sample_results();
+  const std::string usual = html_report(results, test_options());
+  EXPECT_THAT(usual, HasSubstr("at least 95 %, outside when it is at most 5 %"));
+  EXPECT_THAT(usual, Not(HasSubstr("asks for a probability")));
+  results.session.procedure.proven_probability = 0.975;
+  results.session.procedure.retest_repeats = 4;
+  const std::string page = html_report(results, test_options());
+  EXPECT_THAT(page, HasSubstr("at least 97.5 %, outside when it is at most 2.5 %"));
+  EXPECT_THAT(page, HasSubstr("asks for a probability of 97.5 %; the 95 % of ISO 14253-1:2017"));
+  EXPECT_THAT(page, HasSubstr("Repeats that the retest rule asks for: 4; usual are 3."));
+  EXPECT_THAT(html_report(results, test_options("de")),
+              HasSubstr("verlangt eine Wahrscheinlichkeit von 97,5 %; üblich sind die 95 % der"));
+
+  const std::string explained = explanation_text(find_values(results, "SD worst").at(0));
+  EXPECT_THAT(explained, HasSubstr("within where p >= 0.975, outside where p <= 0.025, else"));
+  EXPECT_THAT(explained, HasSubstr("ISO 14253-1:2017 (97.5 %)"));
 }
 
 TEST(HtmlReport, EveryIdIsUniqueAndEveryLinkHasItsTarget) {

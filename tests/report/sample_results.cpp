@@ -78,10 +78,8 @@ struct Maker {
       JudgedValue judged{v, {}};
       const auto limit = r.session.limits.by_characteristic.find(v.id);
       if (limit != r.session.limits.by_characteristic.end())
-        judged.decision = decide(v,
-                                 limit->second.at(v.nominal_length),
-                                 r.session.limits.rule,
-                                 r.session.limits.guard_mm);
+        judged.decision =
+            decide(v, limit->second.at(v.nominal_length), r.session.limits, r.session.procedure);
       c.values.push_back(judged);
     }
   }

@@ -70,6 +70,15 @@ TEST(Retest, TwoAreNotEnough) {
   EXPECT_EQ(Retest(2).assessed("the bar had been knocked").verdict, Verdict::outside);
 }
 
+TEST(Retest, AsManyAsTheProcedureAsksForAre) {
+  Retest two(2);
+  two.session.procedure.retest_repeats = 2;
+  EXPECT_EQ(two.assessed("the bar had been knocked").verdict, Verdict::within);
+  Retest three(3);
+  three.session.procedure.retest_repeats = 4;
+  EXPECT_EQ(three.assessed("the bar had been knocked").verdict, Verdict::outside);
+}
+
 TEST(Retest, OneThatDoesNotMeetIsOne) {
   Retest four(4);
   change_points(four.session, 3, [](const Vec3& p) -> std::optional<Vec3> {
