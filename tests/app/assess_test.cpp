@@ -55,6 +55,21 @@ TEST(Assess, SameInputSameBytes) {
   EXPECT_EQ(first.out, second.out);
 }
 
+// Limits may name more than the procedure asks for; what it asks for and nobody measured is said.
+TEST(Assess, OnlyWhatTheProcedureAsksForCanLackAValue) {
+  const fs::path dir = scratch_folder("lacking");
+  fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
+  std::ofstream(dir / "s/limits.toml", std::ios::app) << "center_distance = 0.1\n";
+  for (const auto& file : fs::directory_iterator(dir / "s/artefacts"))
+    if (file.path().filename().string().starts_with("plate")) fs::remove(file.path());
+  const ProgramRun run = run_program({"assess", dir / "s"});
+  const std::size_t lacking = run.out.find("no value");
+  ASSERT_NE(lacking, std::string::npos) << run.out;
+  EXPECT_EQ(run.out.find("no value", lacking + 1), std::string::npos) << run.out;
+  EXPECT_NE(run.out.find("  flatness             no value"), std::string::npos) << run.out;
+  EXPECT_EQ(run.out.find("center_distance "), std::string::npos) << run.out;
+}
+
 TEST(Assess, EveryRunGetsAFolderOfItsOwn) {
   const fs::path dir = scratch_folder("folders");
   fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
