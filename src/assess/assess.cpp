@@ -1,6 +1,8 @@
 #include "assess/assess.h"
 
 #include <algorithm>
+#include <mutex>
+#include <utility>
 
 #include "assess/diagnosing.h"
 #include "assess/earlier_run.h"
@@ -10,6 +12,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
+#include "base/threads.h"
 #include "judge/session_gates.h"
 
 namespace rigproof {
@@ -105,6 +108,39 @@ void record_input_files(const Session& session, std::vector<InputRecord>& inputs
     inputs.push_back({relative_name(session, file), sha256_file(file), fs::file_size(file)});
 }
 
+/// A scan alone leaves cores idle now and then; several together take as much memory as they are
+/// large, and large ones use all cores by themselves.
+int scans_at_once(const Session& session, int threads) {
+  static constexpr std::uintmax_t kTogether = 512u << 20;  // bytes of files
+  std::uintmax_t largest = 1;
+  for (const auto& file : session.scans) {
+    std::error_code missing;
+    const std::uintmax_t size = fs::file_size(file, missing);
+    if (!missing) largest = std::max(largest, size);
+  }
+  if (threads <= 0) threads = default_threads();
+  return static_cast<int>(std::clamp<std::uintmax_t>(kTogether / largest, 1, threads));
+}
+
+std::vector<ScanPass> assess_scans(const Session& session, const AssessOptions& options) {
+  const int at_once = scans_at_once(session, options.threads);
+  AssessOptions each = options;
+  if (at_once > 1) each.threads = 0;  // their share
+  std::vector<ScanPass> passes(session.scans.size());
+  std::vector<bool> done(passes.size(), false);
+  std::size_t told = 0;
+  std::mutex mutex;  // of the three
+  parallel_blocks(passes.size(), at_once, [&](std::size_t i, int) {
+    ScanPass pass = assess_scan(session, session.scans[i], each);
+    const std::lock_guard lock(mutex);
+    passes[i] = std::move(pass);
+    done[i] = true;
+    for (; told < done.size() && done[told]; ++told)
+      if (options.progress) options.progress(passes[told].record.file);
+  });
+  return passes;
+}
+
 }  // namespace
 
 std::string to_string(ScanStatus status) {
@@ -159,11 +195,7 @@ Results assess(const Session& session, const AssessOptions& options) {
   for (const auto& more : history_findings(session, results.calibration_sha256))
     results.findings.push_back(more);
 
-  std::vector<ScanPass> passes;
-  for (const auto& file : session.scans) {
-    passes.push_back(assess_scan(session, file, options));
-    if (options.progress) options.progress(passes.back().record.file);
-  }
+  std::vector<ScanPass> passes = assess_scans(session, options);
   judge_together(results, passes);
   if (options.diagnosis) diagnose_session(results, passes);
   results.selftest = std::ranges::all_of(run_selftest(), &SelfCheck::passed) ? "passed" : "failed";

@@ -9,7 +9,7 @@ namespace rigproof {
 struct AssessOptions {
   int threads = 0;        ///< 0: one per core
   bool diagnosis = true;  ///< false: neither zones nor causes; values are the same bit by bit
-  /// Called after each scan with its name; from the calling thread.
+  /// Called after each scan with its name, in their order and never twice at once.
   std::function<void(const std::string& scan)> progress;
 };
 
