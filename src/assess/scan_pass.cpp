@@ -181,17 +181,19 @@ void pass_balls(const Scan& scan,
   }
   for (const BallFeature& ball : evaluated.balls)
     placed.ball_radius = std::max(placed.ball_radius, ball.fit.sphere.radius);
-  for (std::size_t i = 0, k = 0; i < by_ball.size(); ++i) {
-    if (!by_ball[i]) continue;
-    add_ball(pass.evidence,
-             *by_ball[i],
-             artefact.serial,
-             artefact.balls[i].id,
-             placed.touches.back() - placed.touches.front(),
-             cameras_of(in));
-    FeatureEvidence& evidence = pass.evidence.features.back();
+  std::vector<BallSeen> seen;
+  for (std::size_t i = 0; i < by_ball.size(); ++i)
+    if (by_ball[i])
+      seen.push_back({*by_ball[i],
+                      artefact.serial,
+                      artefact.balls[i].id,
+                      placed.touches.back() - placed.touches.front()});
+  const std::size_t first = pass.evidence.features.size();
+  add_balls(pass.evidence, seen, cameras_of(in));
+  for (std::size_t k = 0; k < seen.size(); ++k) {
+    FeatureEvidence& evidence = pass.evidence.features[first + k];
     evidence.strays = strays[k];
-    if (const auto& holder = holders[k++]) evidence.holder_deg = holder->half_angle_deg;
+    if (holders[k]) evidence.holder_deg = holders[k]->half_angle_deg;
     evidence.holder_found = evidence.holder_deg > 0 && !artefact.holder;
   }
   for (const Vec3& c : placed.touches)
@@ -240,10 +242,12 @@ void pass_anything(const Scan& scan,
                    ScanPass& pass) {
   const std::vector<double> unknown(sighting.balls.size(), 0.0);
   const Evaluated evaluated = evaluate(scan, in, sighting.balls, unknown, sighting.plates);
+  std::vector<BallSeen> seen;
   for (const auto& ball : evaluated.balls) {
     pass.record.features.push_back(record_of(ball));
-    add_ball(pass.evidence, ball, "", "", Vec3::Zero(), cameras_of(in));
+    seen.push_back({ball, "", ""});
   }
+  add_balls(pass.evidence, seen, cameras_of(in));
   for (const auto& plate : evaluated.plates) {
     pass.record.features.push_back(record_of(plate));
     add_plate(pass.evidence, plate, "");

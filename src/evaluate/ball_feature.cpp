@@ -3,6 +3,7 @@
 #include <numbers>
 #include <tuple>
 
+#include "base/threads.h"
 #include "evaluate/allowance.h"
 #include "evaluate/dispersion.h"
 #include "evaluate/feature.h"
@@ -198,11 +199,11 @@ std::vector<BallFeature> evaluate_balls(const Scan& scan,
     regions.push_back(region(tasks.back()));
   }
   std::vector<Points> gathered = scan.gather(regions);
-  std::vector<BallFeature> features;
-  for (std::size_t i = 0; i < balls.size(); ++i) {
-    features.push_back(evaluate(gathered[i], tasks[i]));
+  std::vector<BallFeature> features(balls.size());
+  parallel_blocks(balls.size(), 0, [&](std::size_t i, int) {
+    features[i] = evaluate(gathered[i], tasks[i]);
     gathered[i] = Points();
-  }
+  });
   return features;
 }
 

@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
+#include <cstring>
 #include <map>
 #include <utility>
 
@@ -155,12 +157,22 @@ class Raster {
   std::vector<int> table_;
 };
 
-struct Member {
-  Eigen::Vector2d place;
-  double error = 0;
+// Points of one slot, one array a value; full lanes, so that the last ones hold no points.
+struct Slot {
+  std::vector<double> u, v, error;
+  std::size_t size = 0;
+
+  void push(const Eigen::Vector2d& place, double e) {
+    if (size == u.size())
+      for (auto* values : {&u, &v, &error}) values->resize(size + kLanes, kNowhere);
+    u[size] = place.x();
+    v[size] = place.y();
+    error[size++] = e;
+  }
+  static constexpr double kNowhere = 1e30;  // out of reach of every point
 };
 
-using Members = std::vector<std::vector<Member>>;
+using Members = std::vector<Slot>;
 
 // Points of each slot, in their order; one of `every`, drawn by a hash of its number.
 Members members(const Errors& errors, std::size_t n, const Raster& raster, std::size_t every) {
@@ -175,39 +187,69 @@ Members members(const Errors& errors, std::size_t n, const Raster& raster, std::
   Members out(raster.slots());
   for (const auto& part : parts)
     for (const auto& [k, i] : part)
-      if (auto& slot = out[static_cast<std::size_t>(k)]; slot.size() < kCellMost)
-        slot.push_back({errors.place(i), errors.at(i)});
+      if (auto& slot = out[static_cast<std::size_t>(k)]; slot.size < kCellMost)
+        slot.push(errors.place(i), errors.at(i));
   return out;
 }
+
+// A distance d rounded to whole spacings, from the square of 2 d alone: it is k from (2 k − 1)² on,
+// which is a whole number.
+constexpr auto kRounded = [] {
+  std::array<std::uint8_t, (2 * kReach + 1) * (2 * kReach + 1)> rounded{};
+  for (std::size_t square = 0, k = 0; square < rounded.size(); ++square) {
+    if (square >= (2 * k + 1) * (2 * k + 1)) ++k;
+    rounded[square] = static_cast<std::uint8_t>(k);
+  }
+  return rounded;
+}();
 
 // Pairs by distance in whole spacings.
 struct Variogram {
   std::array<double, kReach + 1> sum{};
   std::array<double, kReach + 1> pairs{};
   double centres = 0;
-
-  void add(const Member& a, const Member& b, double spacing) {
-    const double d = (a.place - b.place).norm() / spacing + 0.5;
-    if (d >= kReach + 1) return;
-    const double e = a.error - b.error;
-    sum[static_cast<std::size_t>(d)] += 0.5 * e * e;
-    ++pairs[static_cast<std::size_t>(d)];
-  }
 };
+
+RIGPROOF_MULTIVERSION void add_pairs(
+    const Slot& slot, double u, double v, double error, double to_square, Variogram& g) {
+  using Whole = std::int32_t __attribute__((vector_size(kLanes * sizeof(std::int32_t))));
+  constexpr double kOut = kRounded.size();
+  for (std::size_t i = 0; i < slot.size; i += kLanes) {
+    Lanes du, dv;
+    std::memcpy(&du, &slot.u[i], sizeof du);
+    std::memcpy(&dv, &slot.v[i], sizeof dv);
+    du -= u;
+    dv -= v;
+    Lanes square = (du * du + dv * dv) * to_square;
+    square = square < kOut ? square : Lanes{} + kOut;
+    const auto number = __builtin_convertvector(square, Whole);
+    for (std::size_t l = 0; l < kLanes; ++l) {
+      if (number[l] == kRounded.size()) continue;
+      const std::uint8_t k = kRounded[static_cast<std::size_t>(number[l])];
+      const double e = error - slot.error[i + l];
+      g.sum[k] += 0.5 * e * e;
+      ++g.pairs[k];
+    }
+  }
+}
 
 Variogram variogram(const Members& slots, const Raster& raster, double spacing) {
   Variogram g;
+  const double to_square = 4 / (spacing * spacing);
   for (const auto& [i, j] : raster.cores()) {
-    const auto& core = slots[static_cast<std::size_t>(raster.slot(i, j))];
-    const std::size_t centres = std::min(kCentres, core.size());
+    const Slot& core = slots[static_cast<std::size_t>(raster.slot(i, j))];
+    const std::size_t centres = std::min(kCentres, core.size);
     for (std::size_t k = 0; k < centres; ++k) {
-      const std::size_t at = k * core.size() / centres;
+      const std::size_t at = k * core.size / centres;
       for (long a = i - 1; a <= i + 1; ++a)
-        for (long b = j - 1; b <= j + 1; ++b) {
-          const auto& slot = slots[static_cast<std::size_t>(raster.slot(a, b))];
-          for (const Member& other : slot)
-            if (&other != &core[at]) g.add(core[at], other, spacing);
-        }
+        for (long b = j - 1; b <= j + 1; ++b)
+          add_pairs(slots[static_cast<std::size_t>(raster.slot(a, b))],
+                    core.u[at],
+                    core.v[at],
+                    core.error[at],
+                    to_square,
+                    g);
+      --g.pairs[0];  // with itself
       ++g.centres;
     }
   }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/threads.h"
 #include "evidence/quantile.h"
 #include "evidence/seen_surface.h"
 
@@ -58,32 +59,39 @@ bool evaluated(const Feature& f) {
   return f.fit.ok() && !f.zone.empty() && f.residuals.size() == f.zone.size();
 }
 
-}  // namespace
-
-void add_ball(ScanEvidence& to,
-              const BallFeature& f,
-              const std::string& artefact,
-              const std::string& name,
-              const Vec3& axis,
-              const std::vector<Vec3>& cameras) {
+FeatureEvidence look_at(const BallSeen& seen, const std::vector<Vec3>& cameras) {
+  const BallFeature& f = seen.ball;
   FeatureEvidence e;
-  e.artefact = artefact;
-  e.ball = name;
+  e.artefact = seen.artefact;
+  e.ball = seen.name;
   e.center = f.fit.sphere.center;
-  e.axis = axis;
+  e.axis = seen.axis;
   e.points = f.points;
   e.strays = f.strays;
   e.area = f.noise.area;
   e.range = 2 * f.fit.sphere.radius;
-  if (evaluated(f)) {
-    const SeenSurface surface = seen_surface(f);
-    look(e, surface);
-    e.hole = find_hole(f, cameras);
-    e.bumps = find_bumps(f, axis);
-    add_feature(to.fingerprint, surface);
-    to.fingerprint.step = std::max(to.fingerprint.step, e.repeats.step);
+  if (!evaluated(f)) return e;
+  look(e, seen_surface(f));
+  e.hole = find_hole(f, cameras);
+  e.bumps = find_bumps(f, seen.axis);
+  return e;
+}
+
+}  // namespace
+
+void add_balls(ScanEvidence& to,
+               const std::vector<BallSeen>& balls,
+               const std::vector<Vec3>& cameras) {
+  std::vector<FeatureEvidence> looked(balls.size());
+  parallel_blocks(
+      balls.size(), 0, [&](std::size_t i, int) { looked[i] = look_at(balls[i], cameras); });
+  for (std::size_t i = 0; i < balls.size(); ++i) {
+    if (evaluated(balls[i].ball)) {
+      add_feature(to.fingerprint, seen_surface(balls[i].ball));
+      to.fingerprint.step = std::max(to.fingerprint.step, looked[i].repeats.step);
+    }
+    to.features.push_back(std::move(looked[i]));
   }
-  to.features.push_back(std::move(e));
 }
 
 void add_plate(ScanEvidence& to, const PlateFeature& f, const std::string& artefact) {

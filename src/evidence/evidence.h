@@ -56,15 +56,18 @@ struct ScanEvidence {
   Fingerprint fingerprint;
 };
 
-/// Looks at one evaluated feature while its points are in memory and adds what it finds, to the
-/// fingerprint too. `axis` of the bar that the ball belongs to, zero for a single ball; `cameras`
-/// as in ZoneContext.
-void add_ball(ScanEvidence& to,
-              const BallFeature& ball,
-              const std::string& artefact,
-              const std::string& name,
-              const Vec3& axis,
-              const std::vector<Vec3>& cameras);
+/// An evaluated ball of a scan, its points in memory.
+struct BallSeen {
+  const BallFeature& ball;
+  std::string artefact, name;
+  Vec3 axis = Vec3::Zero();  ///< of the bar that it belongs to, zero for a single ball
+};
+
+/// Looks at evaluated features while their points are in memory and adds what is found, to the
+/// fingerprint too. `cameras` as in ZoneContext.
+void add_balls(ScanEvidence& to,
+               const std::vector<BallSeen>& balls,
+               const std::vector<Vec3>& cameras);
 void add_plate(ScanEvidence& to, const PlateFeature& plate, const std::string& artefact);
 
 /// Coarsest rounding of coordinates in the scan, 0 where it is that of the scalar type. mm

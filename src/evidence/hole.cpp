@@ -22,38 +22,61 @@ struct Spot {
   double half = 0;
 };
 
-// Occupied cells about a direction, in degrees (equidistant projection).
-std::vector<std::pair<double, double>> occupied(const BallFeature& f,
-                                                const Vec3& direction,
-                                                double cell) {
-  const auto [u, v] = across(direction);
-  const double reach = kReach + kMargin;
-  const int n = static_cast<int>(std::ceil(2 * reach / cell));
-  std::vector<bool> filled(static_cast<std::size_t>(n) * n);
-  std::vector<std::pair<double, double>> out;
-  const double least = std::cos(reach * std::numbers::pi / 180);
-  for (std::size_t i = 0; i < f.zone.size(); ++i) {
-    const Vec3 d = (f.zone.at(i) - f.fit.sphere.center).normalized();
-    const double c = d.dot(direction);
-    if (c < least) continue;
-    const double a = d.dot(u), b = d.dot(v), s = std::hypot(a, b);
-    const double deg = s > 0 ? std::atan2(s, c) * 180 / std::numbers::pi / s : 0;
-    const int x = static_cast<int>((a * deg + reach) / cell);
-    const int y = static_cast<int>((b * deg + reach) / cell);
-    if (x < 0 || y < 0 || x >= n || y >= n) continue;
-    const auto at = static_cast<std::size_t>(y) * n + x;
-    if (filled[at]) continue;
-    filled[at] = true;
-    out.emplace_back(a * deg, b * deg);
+// Occupied cells about a direction in degrees (equidistant projection), each by its first point.
+class Occupied {
+ public:
+  Occupied(const BallFeature& f, const Vec3& direction, double cell)
+      : cell_(cell), n_(static_cast<int>(std::ceil(2 * kAll / cell))) {
+    const auto [u, v] = across(direction);
+    first_.assign(static_cast<std::size_t>(n_) * n_, -1);
+    const double least = std::cos(kAll * std::numbers::pi / 180);
+    for (std::size_t i = 0; i < f.zone.size(); ++i) {
+      const Vec3 d = (f.zone.at(i) - f.fit.sphere.center).normalized();
+      const double c = d.dot(direction);
+      if (c < least) continue;
+      const double a = d.dot(u), b = d.dot(v), s = std::hypot(a, b);
+      const double deg = s > 0 ? std::atan2(s, c) * 180 / std::numbers::pi / s : 0;
+      const int x = number(a * deg), y = number(b * deg);
+      if (x < 0 || y < 0 || x >= n_ || y >= n_) continue;
+      int& first = first_[static_cast<std::size_t>(y) * n_ + x];
+      if (first >= 0) continue;
+      first = static_cast<int>(points_.size());
+      points_.emplace_back(a * deg, b * deg);
+    }
   }
-  return out;
-}
 
-double emptiness(const std::vector<std::pair<double, double>>& points, double a, double b) {
-  double least = 1e300;
-  for (const auto& [x, y] : points) least = std::min(least, (x - a) * (x - a) + (y - b) * (y - b));
-  return std::sqrt(least);
-}
+  const std::vector<std::pair<double, double>>& points() const { return points_; }
+
+  /// Distance to the next point: rings of cells outwards until none can be nearer.
+  double emptiness(double a, double b) const {
+    const int x = number(a), y = number(b);
+    double least = 1e300;
+    for (int ring = 0; ring <= n_; ++ring) {
+      for (int j = -ring; j <= ring; ++j)
+        for (int i = -ring; i <= ring; i += std::abs(j) == ring ? 1 : std::max(1, 2 * ring))
+          least = std::min(least, squared_distance(x + i, y + j, a, b));
+      if (least <= ring * ring * cell_ * cell_) break;
+    }
+    return std::sqrt(least);
+  }
+
+ private:
+  static constexpr double kAll = kReach + kMargin;
+
+  int number(double degrees) const { return static_cast<int>((degrees + kAll) / cell_); }
+  double squared_distance(int x, int y, double a, double b) const {
+    if (x < 0 || y < 0 || x >= n_ || y >= n_) return 1e300;
+    const int first = first_[static_cast<std::size_t>(y) * n_ + x];
+    if (first < 0) return 1e300;
+    const auto& [px, py] = points_[static_cast<std::size_t>(first)];
+    return (px - a) * (px - a) + (py - b) * (py - b);
+  }
+
+  double cell_;
+  int n_;
+  std::vector<int> first_;  // of each cell, by number in points_; -1: empty
+  std::vector<std::pair<double, double>> points_;
+};
 
 bool ringed(const std::vector<std::pair<double, double>>& points, const Spot& s, double width) {
   unsigned seen = 0;
@@ -82,15 +105,15 @@ std::optional<Hole> find_hole(const BallFeature& f, const std::vector<Vec3>& cam
       std::numbers::pi;
   std::optional<Hole> out;
   for (const Vec3& highlight : highlights) {
-    const auto points = occupied(f, highlight, std::max(0.4, 0.5 * spacing));
-    if (points.size() < 20) continue;
+    const Occupied cells(f, highlight, std::max(0.4, 0.5 * spacing));
+    if (cells.points().size() < 20) continue;
     Spot best;
     for (double a = -kReach; a <= kReach; a += kTry)
       for (double b = -kReach; b <= kReach; b += kTry)
-        if (const double half = emptiness(points, a, b); half > best.half) best = {a, b, half};
+        if (const double half = cells.emptiness(a, b); half > best.half) best = {a, b, half};
     const double half = best.half - 0.5 * spacing;
     if (half < kLeastHalf || best.half < kSpacings * spacing ||
-        !ringed(points, best, kRing * spacing))
+        !ringed(cells.points(), best, kRing * spacing))
       continue;
     if (out && 2 * half <= out->width_deg) continue;
     const auto [u, v] = across(highlight);

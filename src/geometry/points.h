@@ -3,9 +3,10 @@
 #pragma once
 
 #include <cstddef>
-#include <vector>
 
 #include <Eigen/Core>
+
+#include "base/fresh_memory.h"
 
 namespace rigproof {
 
@@ -17,7 +18,7 @@ using Mat3 = Eigen::Matrix3d;
 /// 600 mm is off by 30–110 µm; in double about a near origin by less than 1e-9 µm).
 struct Points {
   Vec3 origin = Vec3::Zero();
-  std::vector<double> x, y, z;  // relative to origin, same length
+  FreshVector<double> x, y, z;  // relative to origin, same length; resize() gives no values
 
   std::size_t size() const { return x.size(); }
   bool empty() const { return x.empty(); }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "fit/fit.h"
 #include "fit/sphere_step.h"
 
 namespace rigproof {
@@ -25,6 +26,25 @@ double median(std::vector<double>& v) {
   std::ranges::nth_element(v, middle);
   return *middle;
 }
+
+/// The same, looked for about `guess` first: only values that lie there have to be put in order.
+double median_near(std::vector<double>& v, double guess) {
+  const double lo = 0.8 * guess, hi = 1.25 * guess;
+  std::size_t below = 0;
+  std::vector<double> between;
+  for (const double x : v) {
+    below += x < lo;
+    if (x >= lo && x <= hi) between.push_back(x);
+  }
+  const std::size_t rank = v.size() / 2;
+  if (rank < below || rank >= below + between.size()) return median(v);
+  const auto there = between.begin() + static_cast<std::ptrdiff_t>(rank - below);
+  std::ranges::nth_element(between, there);
+  return *there;
+}
+
+/// Standard deviation of a normal distribution over its median of |deviation|.
+constexpr double kScatter = 1.4826;
 
 }  // namespace
 
@@ -58,10 +78,11 @@ Surrounding surrounding(const Scene& scene,
       1, static_cast<std::size_t>(total / static_cast<double>(options.most_points)));
   const double inner2 = options.inner_mm * options.inner_mm;
   const double outer2 = options.outer_mm * options.outer_mm;
-  std::size_t count = 0;
+  std::size_t skip = 0;
   for (std::size_t c : taken)
     scene.for_points(level, c, [&](std::uint32_t i) {
-      if (count++ % stride != 0) return;
+      if (skip > 0) return void(--skip);
+      skip = stride - 1;
       const Vec3 q = scene.points().local(i) - center;
       const double s = q.squaredNorm();
       if (s < inner2 || s > outer2) return;
@@ -84,11 +105,12 @@ BallRefined refine_ball(const Surrounding& around, double start_radius, double f
   bool cooling = true;
   for (int i = 0; i < kMostIterations; ++i) {
     inside.clear();
+    const std::vector<double> d = sphere_residuals(points, {points.origin + center, radius}, 1);
+    const double window = std::max(gate, kLeastWindow * start_radius);
     for (std::size_t k = 0; k < points.size(); ++k) {
-      const double d = (points.local(k) - center).norm() - radius;
-      const double t = d / gate, u = 1 - t * t;
+      const double t = d[k] / gate, u = 1 - t * t;
       weights[k] = u > 0 ? u * u : 0;
-      if (std::abs(d) < std::max(gate, kLeastWindow * start_radius)) inside.push_back(std::abs(d));
+      if (std::abs(d[k]) < window) inside.push_back(std::abs(d[k]));
     }
     refined.points = inside.size();
     if (inside.size() < kLeastPoints) return refined;
@@ -98,19 +120,22 @@ BallRefined refine_ball(const Surrounding& around, double start_radius, double f
     center += step->head<3>();
     radius += (*step)[3];
     const double moved = step->norm();
-    refined.scatter = 1.4826 * median(inside);
     if (!(radius > 0.3 * start_radius && radius < 3 * start_radius) ||
         center.norm() > 2 * start_radius || !std::isfinite(moved))
       return refined;
     // Cooling goes on until the gate is as narrow as the noise allows, or its scatter says so.
-    const double wanted = std::clamp(kTukey * refined.scatter, floor, kFirstGate * start_radius);
-    const double next = cooling ? std::max(floor, kCooling * gate) : 0.5 * (gate + wanted);
+    double next = std::max(floor, kCooling * gate);
+    if (!cooling) {
+      refined.scatter = kScatter * median_near(inside, refined.scatter / kScatter);
+      next = 0.5 * (gate + std::clamp(kTukey * refined.scatter, floor, kFirstGate * start_radius));
+    }
     if (cooling && next <= std::max(1.5 * kTukey * around.noise, floor)) cooling = false;
     const bool settled =
         !cooling && moved < kSettled * radius && std::abs(next - gate) < 1e-3 * gate;
     gate = next;
     if (settled) break;
   }
+  refined.scatter = kScatter * median(inside);
   refined.sphere = {points.origin + center, radius};
   refined.ok = true;
   return refined;

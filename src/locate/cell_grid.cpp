@@ -12,6 +12,7 @@ namespace {
 constexpr std::size_t kChunk = 16384;  // items whose keys are made in one go
 constexpr std::size_t kBuckets = 64;   // parts of the hash built independently
 constexpr std::uint64_t kNoKey = ~0ull;
+constexpr std::uint32_t kAhead = 16;  // items whose points are fetched before they are needed
 
 int floor_within_reach(double v) {
   return static_cast<int>(std::floor(std::clamp(v, -1.0 * kCellReach, kCellReach - 1.0)));
@@ -95,6 +96,12 @@ CellGrid::CellGrid(const Points& points, double edge, const Vec3& origin, int th
       const Vec3 m = middle(c);
       for (std::uint32_t k = begin_[c]; k < begin_[c + 1]; ++k) {
         const std::uint32_t i = items_[k];
+        if (k + kAhead < items_.size()) {  // neighbours in space lie far apart in memory
+          const std::uint32_t next = items_[k + kAhead];
+          __builtin_prefetch(&points.x[next]);
+          __builtin_prefetch(&points.y[next]);
+          __builtin_prefetch(&points.z[next]);
+        }
         moments_[c].add((points.x[i] - m.x()) * scale,
                         (points.y[i] - m.y()) * scale,
                         (points.z[i] - m.z()) * scale);
@@ -127,7 +134,7 @@ CellGrid::CellGrid(const CellGrid& finer, int threads)
 
 void CellGrid::build(std::size_t n, const KeyOf& keys, int threads) {
   // 1. A key an item, and how many of each chunk fall into each bucket.
-  std::vector<Key> key(n);
+  FreshVector<Key> key(n);
   std::vector<std::array<std::uint32_t, kBuckets>> count(chunks(n));
   const auto bucket_of = [](Key k) { return hash(k >> 6) >> 58; };
   parallel_blocks(chunks(n), threads, [&](std::size_t b, int) {
@@ -154,7 +161,7 @@ void CellGrid::build(std::size_t n, const KeyOf& keys, int threads) {
     Key key;
     std::uint32_t item, block;
   };
-  std::vector<Entry> entries(total);
+  FreshVector<Entry> entries(total);
   parallel_blocks(chunks(n), threads, [&](std::size_t b, int) {
     for (std::size_t i = b * kChunk; i < std::min(n, (b + 1) * kChunk); ++i)
       if (key[i] != kNoKey)

@@ -6,6 +6,7 @@
 #include <functional>
 #include <vector>
 
+#include "base/fresh_memory.h"
 #include "geometry/points.h"
 #include "locate/cell_moments.h"
 
@@ -38,7 +39,7 @@ class CellGrid {
   CellAddress address_of(const Vec3& p) const;
   /// Items of a cell are items()[item_begin(cell)] … items()[item_begin(cell + 1) − 1], ascending.
   std::uint32_t item_begin(std::size_t cell) const { return begin_[cell]; }
-  const std::vector<std::uint32_t>& items() const { return items_; }
+  const FreshVector<std::uint32_t>& items() const { return items_; }
 
   /// Cell at an address, or −1.
   std::int64_t find(const CellAddress& a) const;
@@ -68,9 +69,9 @@ class CellGrid {
   Vec3 origin_ = Vec3::Zero();
   std::vector<Block> blocks_;
   std::vector<std::uint32_t> table_;  // open addressing: block index + 1, 0 free
-  std::vector<CellAddress> addresses_;
-  std::vector<CellMoments> moments_;
-  std::vector<std::uint32_t> begin_, items_;
+  FreshVector<CellAddress> addresses_;
+  FreshVector<CellMoments> moments_;
+  FreshVector<std::uint32_t> begin_, items_;
 };
 
 template <class Visit>

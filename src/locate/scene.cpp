@@ -10,7 +10,7 @@ Box trimmed_box(const Points& points, double share) {
   Box box;
   if (points.empty()) return box;
   const std::size_t stride = std::max<std::size_t>(1, points.size() / kLooked);
-  const std::vector<double>* axes[3] = {&points.x, &points.y, &points.z};
+  const FreshVector<double>* axes[3] = {&points.x, &points.y, &points.z};
   std::vector<double> values;
   for (int a = 0; a < 3; ++a) {
     values.clear();

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "base/threads.h"
-#include "scan/memory_advice.h"
 #include "scan/region_filter.h"
 
 namespace rigproof {
@@ -139,10 +138,7 @@ Points join(std::vector<std::vector<Part>>& found, std::size_t k, const Vec3& or
     if (!parts.empty()) n += parts[k].x.size();
   Points out;
   out.origin = origin;
-  for (auto* v : {&out.x, &out.y, &out.z}) {
-    v->reserve(n);
-    advise_huge(v->data(), n * sizeof(double));
-  }
+  out.reserve(n);
   for (auto& parts : found) {
     if (parts.empty()) continue;
     Part& part = parts[k];
@@ -218,7 +214,7 @@ Points gather_all(const PointTable& table,
   }
   Points out;
   out.origin = delivery.sensor_origin(survey.origin);
-  for (auto* v : {&out.x, &out.y, &out.z}) resize_fresh(*v, starts.back());
+  for (auto* v : {&out.x, &out.y, &out.z}) v->resize(starts.back());
   if (table.layout.is_float())
     copy_all<float>(table, delivery, survey, starts, threads, out);
   else

@@ -8,7 +8,6 @@
 
 #include "base/threads.h"
 #include "scan/extremes.h"
-#include "scan/memory_advice.h"
 #include "scan/sampling.h"
 
 namespace rigproof {
@@ -210,7 +209,7 @@ void pass_with(const PointTable& table,
   out.runs.resize(runs);
   out.dropped.assign(runs, 0);
   out.box = {};
-  for (auto* v : {&out.sample.x, &out.sample.y, &out.sample.z}) resize_fresh(*v, groups);
+  for (auto* v : {&out.sample.x, &out.sample.y, &out.sample.z}) v->resize(groups);
   const Sampling sampling(table.count, groups);
   if (table.layout.is_float())
     run_pass<float>(table, delivery, sampling, threads, out);

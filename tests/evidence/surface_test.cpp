@@ -104,7 +104,8 @@ TEST(Evidence, OfABallHoldsWhatItsPointsTell) {
     points.x[i] = q.x(), points.y[i] = q.y(), points.z[i] = q.z();
   }
   ScanEvidence scan;
-  add_ball(scan, evaluated(points), "K-1", "A", Vec3::UnitX(), kCameras);
+  const BallFeature ball = evaluated(points);
+  add_balls(scan, {{ball, "K-1", "A", Vec3::UnitX()}}, kCameras);
   const FeatureEvidence& e = scan.features.at(0);
   EXPECT_EQ(e.artefact, "K-1");
   EXPECT_NEAR(e.scatter, 0.003, 0.0003);
