@@ -1,5 +1,6 @@
 #include "app/assess_command.h"
 
+#include <chrono>
 #include <cmath>
 #include <memory>
 
@@ -108,7 +109,9 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   };
   const Results results = assess(session, options);
   report.results_text = results_json(results, o.timings);
+  const auto start = std::chrono::steady_clock::now();
   const fs::path written = write_outputs(results, report, o.documents, wanted);
+  const std::chrono::duration<double> documents = std::chrono::steady_clock::now() - start;
   log_to_history(results, console);
   if (console.json)
     console.result(report.results_text);
@@ -116,6 +119,11 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
     print_interim(console, results);
   else
     print_people(console, results, written);
+  if (o.timings && !console.json) {
+    auto phases = results.timings;
+    phases["documents"] = documents.count();
+    print_timings(console, phases);
+  }
   const int code = exit_code(results.verdict);
   if (code != exit_within) console.problem("rigproof: " + display(results.headline));
   return code;

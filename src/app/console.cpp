@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "base/number.h"
 
 namespace rigproof {
 namespace {
@@ -21,6 +22,11 @@ void write(std::FILE* stream, std::string_view text) {
 }
 
 }  // namespace
+
+void print_timings(const Console& console, const std::map<std::string, double>& seconds) {
+  for (const auto& [phase, s] : seconds)
+    console.result(fmt::format("  {:9} {} s", phase, fixed(s, 3)));
+}
 
 std::string safe(std::string_view text) {
   std::string out;

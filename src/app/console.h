@@ -1,6 +1,7 @@
 #pragma once
 
 #include <chrono>
+#include <map>
 #include <string>
 #include <string_view>
 
@@ -42,6 +43,9 @@ class Progress {
   bool bar_, drawn_ = false;
   std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
 };
+
+/// One line a phase, for --timings.
+void print_timings(const Console& console, const std::map<std::string, double>& seconds);
 
 /// Control characters and invalid UTF-8 shown as \xNN; newlines kept.
 std::string safe(std::string_view text);

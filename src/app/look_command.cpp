@@ -78,9 +78,7 @@ void print_people(const Console& console, const ScanPass& pass, bool timings) {
   for (const auto& finding : pass.findings)
     console.result(
         fmt::format("  {} {}: {}", to_string(finding.severity), finding.id, display(finding.text)));
-  if (timings)
-    for (const auto& [phase, seconds] : pass.timings)
-      console.result(fmt::format("  {:8} {} s", phase, fixed(seconds, 3)));
+  if (timings) print_timings(console, pass.timings);
 }
 
 int look(const LookOptions& o, Console& console) {

@@ -1,6 +1,7 @@
 #include "assess/assess.h"
 
 #include <algorithm>
+#include <chrono>
 #include <mutex>
 #include <utility>
 
@@ -19,6 +20,7 @@ namespace rigproof {
 namespace {
 
 namespace fs = std::filesystem;
+using Clock = std::chrono::steady_clock;
 
 std::string relative_name(const Session& session, const fs::path& file) {
   return file.lexically_relative(session.folder).generic_string();
@@ -195,9 +197,18 @@ Results assess(const Session& session, const AssessOptions& options) {
   for (const auto& more : history_findings(session, results.calibration_sha256))
     results.findings.push_back(more);
 
+  auto start = Clock::now();
+  const auto end_phase = [&](const char* name) {
+    const auto now = Clock::now();
+    results.timings[name] = std::chrono::duration<double>(now - start).count();
+    start = now;
+  };
   std::vector<ScanPass> passes = assess_scans(session, options);
+  end_phase("scans");
   judge_together(results, passes);
+  end_phase("judge");
   if (options.diagnosis) diagnose_session(results, passes);
+  end_phase("diagnose");
   results.selftest = std::ranges::all_of(run_selftest(), &SelfCheck::passed) ? "passed" : "failed";
   return results;
 }

@@ -102,8 +102,10 @@ struct Results {
   Diagnosis diagnosis;
   std::vector<ZoneRecord> zones;
   ArtefactTemperature temperature;
-  std::map<std::string, double> timings;  ///< seconds a phase
-  std::string selftest = "not run";       ///< passed | failed | not run
+  /// Seconds of wall time: scans, judge, diagnose; summed over scans that ran side by side: read,
+  /// locate, fit.
+  std::map<std::string, double> timings;
+  std::string selftest = "not run";  ///< passed | failed | not run
   std::vector<InputRecord> inputs;
 };
 

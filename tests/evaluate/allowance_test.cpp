@@ -58,7 +58,7 @@ TEST(LeftOut, TakesExactlyTheNamedPointsAndPutsThemBack) {
     {
       const LeftOut left(p, out);
       ASSERT_EQ(p.size(), n - out.size());
-      std::vector<double> kept(p.x);
+      std::vector<double> kept(p.x.begin(), p.x.end());
       std::ranges::sort(kept);
       std::vector<double> expected;
       for (std::size_t i = 0; i < n; ++i)
