@@ -20,6 +20,7 @@ class Directions {
       const double sine = std::sin(M_PI * (b + 0.5) / bands_);
       sectors_.push_back(std::max(1, static_cast<int>(std::lround(2 * bands_ * sine))));
       size_ += sectors_.back();
+      for (int s = 0; s < sectors_.back(); ++s) middles_.push_back(middle(b, s));
     }
   }
   std::size_t size() const { return size_; }
@@ -29,19 +30,20 @@ class Directions {
     const int b = std::min(bands_ - 1, static_cast<int>(theta / M_PI * bands_));
     return first_[b] + std::min(sectors_[b] - 1, static_cast<int>(turn * sectors_[b]));
   }
-  Vec3 middle(std::size_t bin) const {
-    const auto next = std::upper_bound(first_.begin(), first_.end(), bin);
-    const int b = static_cast<int>(next - first_.begin()) - 1;
-    const double theta = M_PI * (b + 0.5) / bands_;
-    const double phi = 2 * M_PI * ((bin - first_[b] + 0.5) / sectors_[b] - 0.5);
+  const Vec3& middle(std::size_t bin) const { return middles_[bin]; }
+
+ private:
+  Vec3 middle(int band, int sector) const {
+    const double theta = M_PI * (band + 0.5) / bands_;
+    const double phi = 2 * M_PI * ((sector + 0.5) / sectors_[band] - 0.5);
     return {std::sin(theta) * std::cos(phi), std::sin(theta) * std::sin(phi), std::cos(theta)};
   }
 
- private:
   int bands_ = 2;
   std::size_t size_ = 0;
   std::vector<std::uint32_t> first_;
   std::vector<int> sectors_;
+  std::vector<Vec3> middles_;
 };
 
 }  // namespace rigproof

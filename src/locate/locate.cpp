@@ -49,7 +49,9 @@ std::vector<std::string> words(const std::vector<PlateSighting>& plates) {
 Sighting locate_points(const Points& points, const LocateRequest& request, int threads) {
   Sighting sighting;
   if (points.empty()) return sighting;
-  Scene scene(points, request.sensor, finest_edge(points, request, threads), threads);
+  const double edge = finest_edge(points, request, threads);
+  const std::optional<Points> enough = thinned_to_enough(points, edge, threads);
+  Scene scene(enough ? *enough : points, request.sensor, edge, threads);
 
   BallsFound balls;
   if (!request.ball_diameters_mm.empty() || request.unknown_balls)

@@ -15,19 +15,39 @@ constexpr double kCellsAWidth = 0.05;
 // still shows; in large scans enough for a normal in every cell.
 constexpr double kFewest = 2, kMost = 8, kManyPoints = 25000;
 
+constexpr double kEnough = 16;  // points a cell, of which its neighbours have as many
+constexpr std::size_t kLooked = 50000;
+
+Points every(const Points& points, std::size_t stride) {
+  Points part;
+  part.origin = points.origin;
+  part.reserve(points.size() / stride + 1);
+  for (std::size_t i = 0; i < points.size(); i += stride)
+    part.push_local(points.x[i], points.y[i], points.z[i]);
+  return part;
+}
+
 }  // namespace
 
+std::optional<Points> thinned_to_enough(const Points& points, double edge, int threads) {
+  const Points few = every(points, std::max<std::size_t>(1, points.size() / (2 * kLooked)));
+  const Box box = trimmed_box(points, 0.02);
+  if (box.empty()) return std::nullopt;
+  const CellGrid grid(few, edge, 0.5 * (box.lo + box.hi), threads);
+  if (grid.size() == 0) return std::nullopt;
+  const double held = static_cast<double>(points.size()) / static_cast<double>(grid.size());
+  const auto stride = static_cast<std::size_t>(held / kEnough);
+  if (stride < 2) return std::nullopt;
+  return every(points, stride);
+}
+
 double edge_for_occupancy(const Points& points, double wanted, int threads) {
-  constexpr std::size_t kLooked = 50000;
   const Box box = trimmed_box(points, 0.02);
   if (box.empty()) return 0;
   const double extent = (box.hi - box.lo).norm();
   if (!(extent > 0)) return 0;
   // A part of the points fills a cell by its share.
-  const std::size_t stride = std::max<std::size_t>(1, points.size() / kLooked);
-  Points part;
-  for (std::size_t i = 0; i < points.size(); i += stride)
-    part.push_local(points.x[i], points.y[i], points.z[i]);
+  const Points part = every(points, std::max<std::size_t>(1, points.size() / kLooked));
   const double share = static_cast<double>(part.size()) / static_cast<double>(points.size());
   double edge = extent / 50;
   for (int round = 0; round < 3; ++round) {

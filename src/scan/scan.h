@@ -1,4 +1,4 @@
-// scan: files of points, strictly read. A Scan is facts about the file, a sample of about a million
+// scan: files of points, strictly read. A Scan is facts about the file, a sample of some 400,000
 // points for locating, and a second pass that gathers chosen regions at full resolution.
 // Every format comes down to records of one stride, in the file or unpacked in memory (source.h);
 // the first pass (survey.h) boxes and samples them, the second (gather.h) reads what meets a
@@ -52,7 +52,7 @@ struct ScanOptions {
   /// 4×4 row-major from [[scan]]; beats a transform in the file.
   std::optional<std::array<double, 16>> transform = std::nullopt;
   int threads = 0;  ///< 0: one per core
-  std::size_t sample_target = 1'000'000;
+  std::size_t sample_target = 400'000;
   bool hash = true;
   /// open() does not wait for the hash: facts().sha256 stays empty, and Scan::sha256() waits.
   bool hash_in_background = false;

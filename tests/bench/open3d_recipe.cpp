@@ -1,7 +1,9 @@
 // Both balls of the bench scene with Open3D. It has planes, thinning, clusters and crops but no
 // sphere: sample consensus and least squares of the ball are written here, in double, with Eigen.
 //   load      read the file, nothing else
-//   obvious   planes and balls by sample consensus on all points
+//   obvious   strays removed by the distance of 20 neighbours, as its manual begins; then planes
+//   and
+//             balls by sample consensus on all points
 //   thinned   the same on a voxel grid of the points; then every point near each ball
 //             and least squares
 //   clustered a coarser grid, and what the planes leave falls into clusters, searched one by one
@@ -12,6 +14,7 @@
 #include <memory>
 #include <random>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include <Eigen/Dense>
@@ -168,6 +171,9 @@ int main(int argc, char** argv) {
   if (thin) {
     cloud = all->VoxelDownSample(how == "clustered" ? kVoxelForClusters : kVoxel);
     phases.end("thin");
+  } else {
+    cloud = std::get<0>(all->RemoveStatisticalOutliers(20, 2.0));
+    phases.end("strays");
   }
   cloud = without_planes(cloud);
   phases.end("planes");

@@ -1,6 +1,8 @@
 // Both balls of the bench scene with PCL alone, as one would write it after its manual.
 //   load      read the file, nothing else
-//   obvious   planes and balls by sample consensus on all points
+//   obvious   strays removed by the distance of 20 neighbours, as its manual begins; then planes
+//   and
+//             balls by sample consensus on all points
 //   thinned   the same on a voxel grid of the points; then every point near each ball,
 //             moved to a near origin because PCL computes in float, and least squares
 //   clustered a coarser grid, and what the planes leave falls into clusters, searched one by one
@@ -10,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include <pcl/filters/statistical_outlier_removal.h>
 #include <pcl/filters/voxel_grid.h>
 #include <pcl/io/ply_io.h>
 #include <pcl/point_cloud.h>
@@ -158,6 +161,14 @@ int main(int argc, char** argv) {
     grid.setLeafSize(edge, edge, edge);
     grid.filter(*cloud);
     phases.end("thin");
+  } else {
+    cloud.reset(new Cloud);
+    pcl::StatisticalOutlierRemoval<pcl::PointXYZ> strays;
+    strays.setInputCloud(all);
+    strays.setMeanK(20);
+    strays.setStddevMulThresh(2.0);
+    strays.filter(*cloud);
+    phases.end("strays");
   }
   cloud = without_planes(cloud);
   phases.end("planes");
