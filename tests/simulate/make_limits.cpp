@@ -2,11 +2,10 @@
 // that went the road of any other. For every characteristic the largest T over the positions of
 // single-view, at 40 000 and at 300 000 points a scan (scatter shrinks with the points, form grows;
 // a third of the sessions are dense), of
-//   T = mean + 4 sd of |value| + 1.6449 u, and at least 3 U,
-// rounded up to two digits: 1.6449 u is the guard band of the rule `proven`, which is no constant
-// where a stray point at the rim decides how much the choice of the zone matters. sd is the larger
-// of what was seen (pooled over the positions) and what is predicted, √(u_fit² + u²).
-// Usage: make_limits FOLDER SEEDS [RIG…]
+//   T = |mean| + 4 sd + 1.6449 u, and at least 3 U,
+// rounded up to two digits: mean over the sessions, sd the larger of what was seen there (pooled
+// over the positions) and what is predicted, √(u_fit² + u²); the last term is the guard band of the
+// rule `proven`. Usage: make_limits FOLDER SEEDS [RIG…]
 
 #include <cmath>
 #include <cstdlib>
@@ -27,17 +26,16 @@ namespace fs = std::filesystem;
 constexpr double kSparse = 40'000, kDense = 300'000;  // points a scan
 
 struct Samples {
-  double n = 0, sum = 0, squares = 0, predicted = 0, U = 0;
+  double n = 0, sum = 0, squares = 0, predicted = 0, u = 0, U = 0;
 
   void add(const TestValue& v) {
-    const double guarded = std::abs(v.value) + 1.6449 * v.u;
     n += 1;
-    sum += guarded;
-    squares += guarded * guarded;
+    sum += v.value;
+    squares += v.value * v.value;
     predicted = std::max(predicted, v.u_fit * v.u_fit + v.u * v.u);
+    u = std::max(u, v.u);
     U = std::max(U, v.U);
   }
-  double mean() const { return sum / n; }
   double about_mean() const { return squares - sum * sum / n; }
 };
 
@@ -51,7 +49,7 @@ double needed(const Positions& positions) {
   }
   for (const auto& [where, s] : positions) {
     const double sd = std::sqrt(std::max(dof > 0 ? squares / dof : 0, s.predicted));
-    most = std::max({most, s.mean() + 4 * sd, 3 * s.U});
+    most = std::max({most, std::abs(s.sum / s.n) + 4 * sd + 1.6449 * s.u, 3 * s.U});
   }
   return most;
 }
@@ -93,9 +91,8 @@ std::string file_text(const std::string& rig, const std::map<std::string, double
   std::string out = fmt::format(
       "# Limits for the field of rig {}, computed from sessions of the virtual rig "
       "(docs/virtual-rig.md):\n"
-      "# the largest mean + 4 standard deviations of |value| + guard band over the positions, at\n"
-      "# 40 000 to 300 000 points a scan. Form and flatness grow with the points: more need other\n"
-      "# limits.\n"
+      "# the largest |mean| + 4 standard deviations + guard band over the positions, at 40 000 to\n"
+      "# 300 000 points a scan. Form and flatness grow with the points: more need other limits.\n"
       "set_by = \"Sample customer (invented)\"\n"
       "date = 2026-02-01\n"
       "rule = \"proven\"                    # simple | proven | guarded (+ w_mm)\n"
