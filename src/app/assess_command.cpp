@@ -14,6 +14,7 @@
 #include "app/outputs.h"
 #include "app/stored_outputs.h"
 #include "assess/assess.h"
+#include "base/error.h"
 #include "base/input_file.h"
 #include "base/number.h"
 #include "record/results_json.h"
@@ -69,6 +70,8 @@ void print_interim(const Console& console, const Results& r) {
     line += fmt::format(" · {} {}", c.id, micrometres(worst.value.value));
     if (worst.decision) line += fmt::format(" of {}", micrometres(worst.decision->limit));
   }
+  if (const auto n = r.session.skipped.size(); n > 0)
+    line += fmt::format(" · {} of the files no scan{}", n, n == 1 ? "" : "s");
   console.result(r.simulated ? line + " · SIMULATED" : line);
   console.talk("Next: " + display(r.next_step));
 }
@@ -86,6 +89,7 @@ void print_people(const Console& console, const Results& r, const fs::path& writ
                                  f.id,
                                  f.scan.empty() ? "" : " (" + display(f.scan) + ")",
                                  display(f.text)));
+  for (const auto& s : r.session.skipped) console.result("  no scan: scans/" + display(s));
   for (const std::string& line : diagnosis_lines(r.diagnosis)) console.result(display(line));
   console.result("Next: " + display(r.next_step));
   console.talk("Written to " + display(written));
@@ -93,6 +97,12 @@ void print_people(const Console& console, const Results& r, const fs::path& writ
 
 int run_assess(const AssessCommandOptions& o, Console& console) {
   const bool is_session = fs::exists(fs::path(o.where) / "session.toml");
+  if (is_session && o.bare.any())
+    throw Error(ErrorKind::usage,
+                "--ball, --bar, --plate, --limit, --units, --rig and --kind describe a folder "
+                "without session.toml; " +
+                    display(o.where) + " has one",
+                "Leave them out: its files say what they say. Or change those files.");
   BareFolder bare = o.bare;
   bare.folder = o.where;
   const Session session = is_session ? load_session(o.where) : write_bare_session(bare);

@@ -65,6 +65,7 @@ void print_people(const Console& console, const ScanPass& pass, bool timings) {
                              r.format,
                              r.points,
                              r.dropped ? fmt::format(", {} not a number", r.dropped) : ""));
+  if (r.simulated) console.result("SIMULATED: the file says that no real rig measured it");
   for (const auto& f : r.features)
     console.result("  " + (f.sphere ? sphere_line(f) : plane_line(f)));
   for (const auto& v : pass.values)
@@ -83,7 +84,9 @@ void print_people(const Console& console, const ScanPass& pass, bool timings) {
 
 int look(const LookOptions& o, Console& console) {
   if (!o.whole.empty() && o.whole != "ball" && o.whole != "plate")
-    throw Error(ErrorKind::usage, "--whole takes ball or plate, not " + o.whole);
+    throw Error(ErrorKind::usage,
+                "--whole takes ball or plate, not " + display(o.whole),
+                "Say which of the two the points are: --whole ball, or --whole plate.");
   const std::vector<Artefact> artefacts = o.sizes.artefacts();
   const Procedure procedure = look_procedure();
   const Rig rig;

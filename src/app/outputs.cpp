@@ -22,6 +22,7 @@ std::string log_text(const Results& r) {
                        display(s.file),
                        to_string(s.status),
                        s.reason.empty() ? "" : ": " + display(s.reason));
+  for (const auto& s : r.session.skipped) out += "no scan: scans/" + display(s) + "\n";
   for (const auto& f : r.findings)
     out +=
         fmt::format("{} {} {} {}\n", to_string(f.severity), f.id, display(f.scan), display(f.text));

@@ -85,7 +85,7 @@ std::string progress_words(const SessionProgress& p, int columns) {
 
 StatusView status_view(const Session& session, const SessionProgress& p, const ScanNote* last) {
   StatusView v;
-  v.simulated = session.simulated || session.rig.simulated;
+  v.simulated = session.simulated || session.rig.simulated || p.simulated;
   v.done = p.done;
   v.needed = p.needed;
   v.decided = p.complete() && p.needed > 0;

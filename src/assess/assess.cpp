@@ -175,6 +175,7 @@ void judge_together(Results& results,
     for (const auto& [phase, seconds] : pass.timings) results.timings[phase] += seconds;
     results.inputs.push_back({pass.record.file, pass.record.sha256, pass.record.bytes});
     results.scans.push_back(pass.record);
+    results.simulated = results.simulated || pass.record.simulated;
     if (pass.record.faces > 0) ++meshes, vertices += pass.record.points;
   }
   if (const auto mesh = mesh_finding(meshes, vertices, results.session.rig))

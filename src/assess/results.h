@@ -62,7 +62,10 @@ struct FeatureRecord {
   Vec3 axis = Vec3::Zero();
   std::string axis_from;
   double seen_half_angle_deg = 0;
-  double area_mm2 = 0;  ///< plate
+  double holder_deg = 0;  ///< half-angle of the cone left out about holder_axis; 0: none
+  Vec3 holder_axis = Vec3::Zero();
+  bool holder_found = false;  ///< in the scan; else declared with the artefact
+  double area_mm2 = 0;        ///< plate
   int rounds = 0;
   bool settled = false;
   FitRecord fit, fit_all;              ///< with the allowance left out; of all points
@@ -76,6 +79,7 @@ struct ScanRecord {
   std::string sha256;
   std::uint64_t bytes = 0, points = 0, dropped = 0, faces = 0;
   std::string format;
+  bool simulated = false;  ///< its own header says so, whatever the session's files say
   ScanStatus status = ScanStatus::used;
   std::string reason;
   std::string artefact, place, zone;

@@ -11,6 +11,7 @@
 #include "judge/artefact_match.h"
 #include "judge/evidence_gates.h"
 #include "judge/scan_gates.h"
+#include "scan/simulated.h"
 
 namespace rigproof {
 namespace {
@@ -64,6 +65,7 @@ void record_facts(ScanRecord& record, const Scan& scan) {
   record.dropped = facts.dropped;
   record.faces = facts.faces;
   record.format = facts.format;
+  record.simulated = says_simulated(facts.comments);
 }
 
 void reject(ScanPass& pass, const Finding& finding) {
@@ -163,7 +165,8 @@ void pass_balls(const Scan& scan,
   std::size_t next = 0;
   for (std::size_t i = 0; i < artefact.balls.size(); ++i) {
     if (match.balls[i] < 0) continue;
-    const BallFeature& ball = evaluated.balls[next++];
+    const std::size_t k = next++;
+    const BallFeature& ball = evaluated.balls[k];
     by_ball[i] = &ball;
     pass.ball_noise.push_back(ball.noise);
     if (ball.fit.ok())
@@ -171,6 +174,8 @@ void pass_balls(const Scan& scan,
     FeatureRecord record = record_of(ball);
     record.artefact = artefact.serial;
     record.ball = artefact.balls[i].id;
+    record.strays = strays[k];  // as the finding counts them, before a found cone takes its own
+    if (holders[k]) record_holder(record, *holders[k], !artefact.holder);
     pass.record.features.push_back(std::move(record));
     placed.touches.push_back(ball.fit.sphere.center);
     BallGate gate{artefact.balls[i].id,

@@ -91,18 +91,29 @@ void check_links_within(const std::filesystem::path& folder, const std::filesyst
     if (it->is_symlink(ec) && !is_inside(folder, it->path())) refuse_outside(it->path());
 }
 
+SkippedFile skipped_file(const std::string& entry) {
+  const std::size_t colon = entry.rfind(": ");  // names may hold colons, reasons do not
+  if (colon == std::string::npos) return {entry, ""};
+  return {entry.substr(0, colon), entry.substr(colon + 2)};
+}
+
 ScanListing list_scans(const std::filesystem::path& folder) {
-  ScanListing out;
   std::error_code ec;
   const fs::path scans = path_within(folder, "scans");
-  if (!fs::exists(scans, ec)) return out;
+  return fs::exists(scans, ec) ? list_scans_in(scans, folder) : ScanListing();
+}
+
+ScanListing list_scans_in(const std::filesystem::path& scans,
+                          const std::filesystem::path& session) {
+  ScanListing out;
+  std::error_code ec;
   fs::directory_iterator it(scans, ec), end;
   for (; !ec && it != end; it.increment(ec)) {
     const std::string why = why_skipped(*it);
     std::error_code link;
     if (!why.empty())
       out.skipped.push_back(it->path().filename().string() + ": " + why);
-    else if (it->is_symlink(link) && !is_inside(folder, it->path()))
+    else if (!session.empty() && it->is_symlink(link) && !is_inside(session, it->path()))
       refuse_outside(it->path());
     else
       out.scans.push_back(it->path());
@@ -110,7 +121,7 @@ ScanListing list_scans(const std::filesystem::path& folder) {
   if (ec)
     throw Error(ErrorKind::missing,
                 display(scans) + ": cannot be listed: " + ec.message(),
-                "scans must be a folder that you may read.");
+                "The scans must lie in a folder that you may read.");
   std::ranges::sort(out.scans, [](const fs::path& a, const fs::path& b) {
     return before_by_name(a.filename().string(), b.filename().string());
   });

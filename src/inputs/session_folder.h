@@ -22,13 +22,22 @@ void check_links_within(const std::filesystem::path& folder, const std::filesyst
 bool is_temporary_name(const std::string& name);
 
 struct ScanListing {
-  std::vector<std::filesystem::path> scans;  ///< folder/scans/name
+  std::vector<std::filesystem::path> scans;  ///< with their folder
   std::vector<std::string> skipped;          ///< "name: why"
 };
 
-/// Regular files in folder/scans by name, numbers as numbers. Hidden and temporary files, folders
-/// and what is no regular file are skipped and named. Throws Error(config) for a link that leads
-/// out.
+/// An entry of `skipped` in its two parts.
+struct SkippedFile {
+  std::string name, why;
+};
+SkippedFile skipped_file(const std::string& entry);
+
+/// Regular files in a folder by name, numbers as numbers. Hidden and temporary files, folders and
+/// what is no regular file are skipped and named. Throws Error(config) for a link that leads out of
+/// the session folder, where there is one.
+ScanListing list_scans_in(const std::filesystem::path& scans,
+                          const std::filesystem::path& session = {});
+/// Those of folder/scans, which need not exist.
 ScanListing list_scans(const std::filesystem::path& folder);
 
 /// By name, runs of digits as numbers: "scan9" before "scan10"; bytes decide between equals.

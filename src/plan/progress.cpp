@@ -164,6 +164,7 @@ SessionProgress RunningSession::progress() {
   p.verdict = now.results.verdict;
   p.headline = now.results.headline;
   p.next_step = now.results.next_step;
+  p.simulated = now.results.simulated;
   return p;
 }
 

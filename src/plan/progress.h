@@ -41,6 +41,7 @@ struct SessionProgress {
   std::optional<RunningValue> outside;  ///< already proven outside, the largest excess
   Verdict verdict = Verdict::invalid;   ///< as if the session ended now
   std::string headline, next_step;
+  bool simulated = false;  ///< the session, its rig or any scan says so
 
   bool complete() const { return missing.empty(); }
 };

@@ -7,6 +7,7 @@
 
 #include "base/input_file.h"
 #include "base/version.h"
+#include "inputs/session_folder.h"
 
 namespace rigproof {
 namespace {
@@ -136,6 +137,7 @@ Json scan(const ScanRecord& s) {
           {"points", s.points},
           {"dropped", s.dropped},
           {"faces", s.faces},
+          {"simulated", s.simulated},
           {"status", to_string(s.status)},
           {"reason", s.reason},
           {"artefact", s.artefact},
@@ -295,6 +297,11 @@ std::string results_json(const Results& r, bool timings) {
   j["not_tested"] = r.not_tested;
   j["scans"] = Json::array();
   for (const auto& s : r.scans) j["scans"].push_back(scan(s));
+  j["skipped"] = Json::array();
+  for (const auto& entry : r.session.skipped) {
+    const SkippedFile s = skipped_file(entry);
+    j["skipped"].push_back({{"file", "scans/" + s.name}, {"reason", s.why}});
+  }
   j["findings"] = findings_array(r.findings);
   j["diagnosis"] = diagnosis(r.diagnosis);
   j["zones"] = Json::array();
@@ -321,10 +328,6 @@ std::string look_json(const ScanRecord& record,
   j["findings"] = findings_array(findings);
   if (timings) j["timings"] = *timings;
   return dump(j);
-}
-
-std::string error_json(const std::string& message, const std::string& next_step, int exit_code) {
-  return dump({{"error", message}, {"next_step", next_step}, {"exit_code", exit_code}});
 }
 
 std::string selftest_json(const std::vector<SelfCheck>& checks) {

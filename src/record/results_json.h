@@ -19,9 +19,6 @@ std::string look_json(const ScanRecord& scan,
                       const std::vector<Finding>& findings,
                       const std::map<std::string, double>* timings = nullptr);
 
-/// {"error": …, "next_step": …, "exit_code": …} for --json runs that end in an error.
-std::string error_json(const std::string& message, const std::string& next_step, int exit_code);
-
 std::string selftest_json(const std::vector<SelfCheck>& checks);
 
 }  // namespace rigproof

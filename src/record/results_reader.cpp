@@ -213,6 +213,7 @@ ScanRecord scan(const Json& j) {
   s.points = get<std::uint64_t>(j, "points");
   s.dropped = get<std::uint64_t>(j, "dropped");
   s.faces = get<std::uint64_t>(j, "faces");
+  s.simulated = get<bool>(j, "simulated");
   s.status = word(j, "status", kStatuses);
   s.reason = text(j, "reason");
   s.artefact = text(j, "artefact");
@@ -252,6 +253,10 @@ void read_lists(Results& r, const Json& j) {
     r.characteristics.push_back(characteristic(c, r.session));
   r.not_tested = get<std::vector<std::string>>(j, "not_tested");
   for (const auto& s : at(j, "scans")) r.scans.push_back(scan(s));
+  r.session.skipped.clear();  // as it was then
+  for (const auto& s : at(j, "skipped"))
+    r.session.skipped.push_back(std::filesystem::path(inner_path(s, "file")).filename().string() +
+                                ": " + text(s, "reason"));
   for (const auto& f : at(j, "findings"))
     r.findings.push_back({text(f, "id"),
                           word(f, "severity", kSeverities),

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "inputs/session_folder.h"
 #include "report/plain_text.h"
 #include "report/sections.h"
 #include "report/statements.h"
@@ -42,6 +43,19 @@ void add_files(PageData& page, const ReportContext& context) {
         .text("dropped", n.count(s.dropped))
         .text("format", s.format)
         .text("sha256", s.sha256);
+  for (const std::string& entry : context.results.session.skipped) {
+    const SkippedFile s = skipped_file(entry);
+    page.add("files")
+        .text("label", "–")
+        .text("file", "scans/" + s.name)
+        .text("status", context.t("status.skipped"))
+        .text("status_id", "skipped")
+        .text("reason", context.language.phrase(s.why))
+        .text("points", "")
+        .text("dropped", "")
+        .text("format", "")
+        .text("sha256", "");
+  }
   for (const InputRecord& i : context.results.inputs) {
     const bool scan = std::ranges::find(context.results.scans, i.path, &ScanRecord::file) !=
                       context.results.scans.end();

@@ -46,6 +46,21 @@ TEST(ResultsReader, GivesTheSameTextAgain) {
 }
 
 // Numbers of every kind in every place, so that no field is forgotten or swapped for another.
+// What lay beside the scans is part of the record, whatever lies there now.
+TEST(ResultsReader, KeepsWhatWasNoScanAndWhatSaidThatItIsSimulated) {
+  Results written = sample_results();
+  written.session.skipped = {"old: a folder", "\x1b[2Jscan7.ply.part: unfinished"};
+  written.scans[1].simulated = true;
+  const std::string text = results_json(written);
+  Session now = written.session;
+  now.skipped.clear();
+  const Results read = results_from_json(text, now).results;
+  EXPECT_EQ(read.session.skipped, written.session.skipped);
+  EXPECT_FALSE(read.scans[0].simulated);
+  EXPECT_TRUE(read.scans[1].simulated);
+  EXPECT_EQ(results_json(read), text);
+}
+
 TEST(ResultsReader, GivesEveryBitOfEveryNumberAgain) {
   Results r = sample_results(SampleCase::outside);
   double next = 0.1;
