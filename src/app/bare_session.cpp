@@ -8,23 +8,23 @@
 #include "app/known_artefacts.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/near_name.h"
+#include "inputs/session_folder.h"
+#include "inputs/session_kinds.h"
 
 namespace rigproof {
 namespace {
 
 namespace fs = std::filesystem;
 
-std::vector<fs::path> scan_files(const fs::path& folder) {
+ScanListing scan_files(const fs::path& folder) {
   std::error_code ec;
-  std::vector<fs::path> out;
-  for (const auto& entry : fs::directory_iterator(folder, ec))
-    if (entry.is_regular_file(ec) && !entry.path().filename().string().starts_with('.'))
-      out.push_back(entry.path());
-  if (ec)
-    throw Error(
-        ErrorKind::missing, display(folder) + ": " + ec.message(), "Name a folder of scans.");
-  std::ranges::sort(out);
-  if (out.empty())
+  if (!fs::is_directory(folder, ec))
+    throw Error(ErrorKind::missing,
+                display(folder) + ": is not a folder",
+                "Name a session folder or a folder of scans.");
+  ScanListing out = list_scans_in(folder);
+  if (out.scans.empty())
     throw Error(ErrorKind::missing,
                 display(folder) + ": holds no scans",
                 "Export the scans into this folder, one file a position.");
@@ -62,20 +62,20 @@ Limits limits_for(const BareFolder& bare, const std::vector<Artefact>& artefacts
   return limits;
 }
 
-/// R12/300 → rig and field; nothing → a rig without a known volume.
+/// R12/300 → rig and field; nothing → a rig without a known volume. Units that are typed beat those
+/// of the rig's file.
 void take_rig(const BareFolder& bare, Session& session) {
   if (!bare.rig.empty()) {
-    const auto slash = bare.rig.find('/');
-    session.rig = load_rig(find_input("rigs", bare.rig.substr(0, slash)));
-    session.field_name =
-        slash == std::string::npos ? session.rig.fields.front().name : bare.rig.substr(slash + 1);
-    session.rig.field(session.field_name);
-    return;
+    RigField found = find_rig_field(bare.rig);
+    session.rig = std::move(found.rig);
+    session.field_name = std::move(found.field);
+  } else {
+    session.rig_given = false;
+    session.rig.id = "unnamed";
   }
-  session.rig_given = false;
-  session.rig.id = "unnamed";
-  session.rig.units = bare.units;
-  session.rig.unit_mm = unit_to_mm(bare.units);
+  if (!bare.rig.empty() && bare.units.empty()) return;
+  session.rig.units = bare.units.empty() ? "mm" : bare.units;
+  session.rig.unit_mm = unit_to_mm(session.rig.units);
 }
 
 fs::path free_folder(const std::string& name) {
@@ -93,16 +93,22 @@ fs::path free_folder(const std::string& name) {
 }  // namespace
 
 Session write_bare_session(const BareFolder& bare) {
-  const std::vector<fs::path> files = scan_files(bare.folder);
+  const std::string kind = bare.kind.empty() ? "acceptance" : bare.kind;
+  if (std::ranges::find(session_kinds(), kind) == session_kinds().end())
+    throw Error(ErrorKind::usage,
+                "--kind " + display(kind) + " is no kind of session",
+                did_you_mean(kind, session_kinds()));
+  const ScanListing listing = scan_files(bare.folder);
+  const std::vector<fs::path>& files = listing.scans;
   if (!bare.sizes.any() && bare.rig.empty())
     throw Error(ErrorKind::usage,
                 "nothing says which artefact the scans in " + display(bare.folder) + " show",
                 "Add its size: --bar 250, --ball 30 or --plate 300x200; or the rig, and registered "
                 "artefacts are recognised: --rig R12/300.");
   Session session;
-  session.kind = bare.kind;
+  session.kind = kind;
   session.procedure =
-      load_procedure(find_input("procedures", bare.kind == "interim" ? "interim" : "half-hour"));
+      load_procedure(find_input("procedures", kind == "interim" ? "interim" : "half-hour"));
   session.procedure.demand.closing_repeat = false;  // a bare folder has no order to close
   session.limits_given = bare.limit_mm.has_value();
   take_rig(bare, session);
@@ -119,6 +125,7 @@ Session write_bare_session(const BareFolder& bare) {
     if (ec) throw Error(ErrorKind::io, display(copy) + ": " + ec.message(), "Check free space.");
     session.scans.push_back(copy);
   }
+  session.skipped = listing.skipped;
   save_session(session);
   return session;
 }

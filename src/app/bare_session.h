@@ -14,9 +14,13 @@ struct BareFolder {
   std::filesystem::path folder;
   ArtefactOptions sizes;
   std::optional<double> limit_mm;  ///< for what the artefacts measure; none: values only
-  std::string units = "mm";
-  std::string rig;  ///< "R12/300"; "": unknown rig, no volume
-  std::string kind = "acceptance";
+  std::string units;               ///< "": those of the rig, else mm
+  std::string rig;                 ///< "R12/300" or a path; "": unknown rig, no volume
+  std::string kind;                ///< "": acceptance
+
+  bool any() const {
+    return sizes.any() || limit_mm || !units.empty() || !rig.empty() || !kind.empty();
+  }
 };
 
 /// Writes a session around copies of the scans in ./rigproof-DATE/ (-2 … when taken), DATE the

@@ -121,7 +121,7 @@ RigField find_rig_field(const std::string& rig_and_field) {
   if (out.rig.fields.size() != 1) {
     std::vector<std::string> names;
     for (const auto& f : out.rig.fields) names.push_back(out.rig.id + "/" + f.name);
-    throw Error(ErrorKind::config,
+    throw Error(ErrorKind::usage,
                 "rig \"" + out.rig.id + "\" has " + std::to_string(names.size()) +
                     " fields of view: say which",
                 "Known: " + listed(names) + ".");

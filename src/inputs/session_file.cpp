@@ -7,6 +7,7 @@
 #include "inputs/near_name.h"
 #include "inputs/session.h"
 #include "inputs/session_folder.h"
+#include "inputs/session_kinds.h"
 #include "inputs/toml_reader.h"
 #include "inputs/toml_writer.h"
 
@@ -14,9 +15,6 @@ namespace rigproof {
 namespace {
 
 namespace fs = std::filesystem;
-
-const std::vector<std::string> kSessionKinds{
-    "acceptance", "reverification", "interim", "as-found", "as-left"};
 
 bool is_there(const fs::path& path) {
   std::error_code ec;
@@ -219,6 +217,12 @@ void read_artefacts(Session& s) {
 
 }  // namespace
 
+const std::vector<std::string>& session_kinds() {
+  static const std::vector<std::string> kinds{
+      "acceptance", "reverification", "interim", "as-found", "as-left"};
+  return kinds;
+}
+
 const Field* Session::field() const {
   if (field_name.empty()) return nullptr;
   const auto it = std::ranges::find(rig.fields, field_name, &Field::name);
@@ -242,7 +246,7 @@ Session load_session(const std::filesystem::path& folder) {
   t.integer("schema", 1, 1, 1);
   const fs::path named = fs::absolute(folder, ec).lexically_normal();
   s.id = t.label("id", (named.has_filename() ? named : named.parent_path()).filename().string());
-  s.kind = t.word("kind", kSessionKinds, s.kind);
+  s.kind = t.word("kind", session_kinds(), s.kind);
   s.simulated = t.flag("simulated", false);
   s.operator_name = t.text("operator", "");
   s.customer = t.text("customer", "");

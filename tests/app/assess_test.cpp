@@ -5,8 +5,11 @@
 #include <set>
 
 #include <gtest/gtest.h>
+#include <sys/stat.h>
 
 #include "app/program.h"
+#include "base/input_file.h"
+#include "scan/scan.h"
 #include "shared_data.h"
 
 namespace rigproof {
@@ -47,6 +50,42 @@ TEST(Assess, ACleanVirtualRigIsWithinLimitsAndSaysItIsSimulated) {
   for (const auto& finding : results["findings"]) EXPECT_NE(finding["severity"], "stop") << finding;
   for (const char* id : {"sphere_spacing", "probing_form", "probing_size", "flatness"})
     EXPECT_NE(find(results["characteristics"], "id", id), nullptr) << id;
+}
+
+// The virtual rig's files say what they are in their own headers, and the words of a session cannot
+// take that back.
+TEST(Assess, SimulatedScansAreMarkedWhateverTheSessionSays) {
+  const fs::path dir = scratch_folder("unmarked");
+  const auto unmark = [](const fs::path& file) {
+    std::string text = read_text(file);
+    const std::size_t at = text.find("simulated = true");
+    ASSERT_NE(at, std::string::npos) << file;
+    text.erase(at, text.find('\n', at) - at);
+    std::ofstream(file) << text;
+  };
+  fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
+  unmark(dir / "s/session.toml");
+  unmark(dir / "s/rig.toml");
+  const ProgramRun talk = run_program({"assess", dir / "s"});
+  EXPECT_NE(talk.out.find("SIMULATED"), std::string::npos) << talk.out;
+  const auto results = run_program({"assess", dir / "s", "--json"}).json();
+  EXPECT_EQ(results["simulated"], true);
+  for (const auto& scan : results["scans"]) EXPECT_EQ(scan["simulated"], true) << scan["file"];
+
+  fs::create_directories(dir / "bare");
+  const fs::path bar = fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply";
+  fs::copy_file(bar, dir / "bare/a.ply");
+  const ProgramRun bare = run_program({"assess", "bare", "--bar", "250", "--limit", "0.1"}, dir);
+  EXPECT_NE(bare.out.find("SIMULATED"), std::string::npos) << bare.out;
+  EXPECT_NE(run_program({"look", bar, "--bar", "250"}).out.find("SIMULATED"), std::string::npos);
+  EXPECT_EQ(run_program({"look", bar, "--bar", "250", "--json"}).json()["simulated"], true);
+}
+
+// A scan without such words is not marked.
+TEST(Assess, AScanOfARealRigIsNotMarked) {
+  RIGPROOF_SHARED_FILE(folder, "scans/kinect_ball_out_of_tolerance");
+  EXPECT_EQ(run_program({"look", folder / "ball_cam2_f00.ply", "--json"}).json()["simulated"],
+            false);
 }
 
 TEST(Assess, SameInputSameBytes) {
@@ -154,6 +193,88 @@ TEST(Assess, AStopInTheMiddleLeavesNothingBehind) {
     for (const auto& entry : fs::directory_iterator(dir / "s")) after.insert(entry.path());
     EXPECT_EQ(before, after);
   }
+}
+
+TEST(Assess, EveryFileInScansIsAccountedFor) {
+  const fs::path dir = scratch_folder("accounted");
+  fs::copy(demo_session(), dir / "s", fs::copy_options::recursive);
+  fs::create_directories(dir / "s/scans/more");
+  std::ofstream(dir / "s/scans/scan99.ply.tmp") << "ply";
+  ASSERT_EQ(::mkfifo((dir / "s/scans/pipe").c_str(), 0600), 0);
+  const ProgramRun run = run_program({"assess", dir / "s", "--out", dir / "told"});
+  const std::string log = read_text(dir / "told/log.txt");
+  const std::string report = read_text(dir / "told/report.html", 64u << 20);
+  const auto results = nlohmann::json::parse(read_text(dir / "told/results.json", 64u << 20));
+  ASSERT_EQ(results["skipped"].size(), 3u);
+  for (const auto& [name, why] : {std::pair<std::string, std::string>{"more", "a folder"},
+                                  {"pipe", "not a regular file"},
+                                  {"scan99.ply.tmp", "unfinished or temporary"}}) {
+    const auto* entry = find(results["skipped"], "file", "scans/" + name);
+    ASSERT_NE(entry, nullptr) << name;
+    EXPECT_EQ((*entry)["reason"], why);
+    EXPECT_NE(run.out.find("scans/" + name), std::string::npos) << run.out;
+    EXPECT_NE(log.find("scans/" + name), std::string::npos) << log;
+    EXPECT_NE(report.find("scans/" + name), std::string::npos);
+  }
+
+  fs::create_directories(dir / "bare/sub");
+  fs::copy_file(fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply", dir / "bare/a.ply");
+  const ProgramRun bare = run_program({"assess", "bare", "--bar", "250"}, dir);
+  EXPECT_NE(bare.out.find("scans/sub"), std::string::npos) << bare.out;
+}
+
+// Nothing that was typed is dropped in silence, and nothing is written before it is understood.
+TEST(Assess, WhatIsTypedCountsOrIsRefused) {
+  const fs::path dir = scratch_folder("typed");
+  fs::create_directories(dir / "scans");
+  fs::copy_file(fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply", dir / "scans/a.ply");
+  const auto refused = [&](std::vector<std::string> words, const std::string& why) {
+    words.insert(words.begin(), "assess");
+    const ProgramRun run = run_program(words, dir);
+    EXPECT_EQ(run.code, 64) << run.err;
+    EXPECT_NE(run.err.find(why), std::string::npos) << run.err;
+    for (const auto& entry : fs::directory_iterator(dir))
+      EXPECT_FALSE(entry.path().filename().string().starts_with("rigproof-")) << entry.path();
+  };
+  refused({demo_session(), "--bar", "999"}, "session.toml");
+  refused({demo_session(), "--limit", "0.03"}, "session.toml");
+  refused({demo_session(), "--units", "inch"}, "session.toml");
+  refused({demo_session(), "--kind", "interim"}, "session.toml");
+  refused({"scans", "--bar", "250", "--kind", "nonsense"}, "reverification");
+  refused({"scans", "--bar", "250", "--units", "ell"}, "ell");
+  std::string two = read_text(fs::path(RIGPROOF_SOURCE_DIR) / "fixtures/rigs/R12.toml");
+  const std::size_t field = two.find("[[field]]");
+  ASSERT_NE(field, std::string::npos);
+  std::string second = two.substr(field, two.find("\n[", field + 9) - field) + "\n";
+  second.replace(second.find("\"300\""), 5, "\"500\"");
+  two.insert(field, second);
+  std::ofstream(dir / "two.toml") << two;
+  refused({"scans", "--bar", "250", "--rig", "two.toml"}, "/500");
+
+  const auto spacing = [&](std::vector<std::string> words) {
+    words.insert(words.begin(), {"assess", "scans", "--json"});
+    const ProgramRun run = run_program(words, dir);
+    EXPECT_LE(run.code, 3) << run.err;
+    return run.json()["session"];
+  };
+  EXPECT_EQ(spacing({"--bar", "250", "--rig", (dir / "two.toml").string() + "/500"})["field"],
+            "500");
+  // The same scan in inches: the flag beats the millimetres of the rig's file.
+  const Points points = Scan::open(dir / "scans/a.ply").all();
+  fs::create_directories(dir / "inches");
+  std::ofstream out(dir / "inches/a.xyz");
+  out.precision(9);
+  for (std::size_t i = 0; i < points.size(); ++i)
+    out << points.at(i).x() / 25.4 << ' ' << points.at(i).y() / 25.4 << ' '
+        << points.at(i).z() / 25.4 << '\n';
+  out.close();
+  const ProgramRun inch = run_program(
+      {"assess", "inches", "--bar", "250", "--rig", "R12/300", "--units", "inch", "--json"}, dir);
+  ASSERT_LE(inch.code, 3) << inch.err;
+  const auto results = inch.json();
+  const auto* sd = find(results["characteristics"], "id", "sphere_spacing");
+  ASSERT_NE(sd, nullptr) << results["findings"];
+  EXPECT_NEAR((*sd)["values"][0]["measured"].get<double>(), 250.0123, 0.02);
 }
 
 TEST(Assess, RefusesWhatItCannotAssess) {

@@ -161,6 +161,8 @@ TEST(SessionFile, ScansInTheirOrderAndWhatIsSkippedIsNamed) {
   EXPECT_EQ(listing.skipped.size(), 5u);
   for (const char* lost : {".hidden: hidden", "sub: a folder", "~lock: unfinished or temporary"})
     EXPECT_NE(std::ranges::find(listing.skipped, lost), listing.skipped.end()) << lost;
+  EXPECT_EQ(skipped_file("a: b.tmp: unfinished or temporary").name, "a: b.tmp");
+  EXPECT_EQ(skipped_file("a: b.tmp: unfinished or temporary").why, "unfinished or temporary");
 }
 
 TEST(SessionFile, OrderByNameIsAnOrder) {
@@ -360,7 +362,8 @@ TEST(Lookup, RigAndField) {
   EXPECT_EQ(find_rig_field("Q1/b").field, "b");
   EXPECT_EQ(find_rig_field("R12").field, "300") << "it has one field";
   EXPECT_EQ(find_rig_field((home / "rigs/Q1.toml").string() + "/a").field, "a");
-  EXPECT_NE(refusal([] { find_rig_field("Q1"); }).find("2 fields"), std::string::npos);
+  EXPECT_NE(refusal([] { find_rig_field("Q1"); }, ErrorKind::usage).find("2 fields"),
+            std::string::npos);
   EXPECT_NE(refusal([] { find_rig_field("Q1/c"); }), "");
   EXPECT_NE(refusal([] { find_rig_field("Q2/c"); }, ErrorKind::missing), "");
 }
