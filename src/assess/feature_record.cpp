@@ -86,4 +86,10 @@ FeatureRecord record_of(const PlateFeature& plate) {
   return r;
 }
 
+void record_holder(FeatureRecord& record, const Holder& holder, bool found) {
+  record.holder_deg = holder.half_angle_deg;
+  record.holder_axis = Vec3(holder.axis.data()).normalized();
+  record.holder_found = found;
+}
+
 }  // namespace rigproof

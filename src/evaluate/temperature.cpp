@@ -1,7 +1,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "evaluate/values.h"
+#include "evaluate/thermometer.h"
 
 namespace rigproof {
 namespace {
@@ -13,13 +13,18 @@ const char* const kAssumedBasis = "assumed 20 ± 5 °C";
 
 }  // namespace
 
+double reading_uncertainty(const Environment& e) {
+  if (!e.artefact_C && !e.artefact_C_end) return kAssumed / std::numbers::sqrt3;
+  return e.u_artefact_C.value_or(e.measured_on == "artefact" ? kThermometer : kRoom);
+}
+
 ArtefactTemperature artefact_temperature(const Environment& e) {
   if (!e.artefact_C && !e.artefact_C_end)
     return {20, kAssumed / std::numbers::sqrt3, kAssumedBasis};
   const double start = e.artefact_C ? *e.artefact_C : *e.artefact_C_end;
   const double end = e.artefact_C_end ? *e.artefact_C_end : start;
   const bool on_artefact = e.measured_on == "artefact";
-  const double given = e.u_artefact_C.value_or(on_artefact ? kThermometer : kRoom);
+  const double given = reading_uncertainty(e);
   const double change = std::abs(end - start) / 2 / std::numbers::sqrt3;
   return {0.5 * (start + end), std::hypot(given, change), on_artefact ? "artefact" : "room"};
 }

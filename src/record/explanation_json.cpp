@@ -45,6 +45,10 @@ Json feature(const FeatureRecord& f) {
     j["cap_axis_from"] = f.axis_from;
     j["cap_half_angle_deg"] = f.cap_half_angle_deg;
     j["seen_half_angle_deg"] = f.seen_half_angle_deg;
+    if (f.holder_deg > 0)
+      j["holder"] = {{"axis", vector(f.holder_axis)},
+                     {"half_angle_deg", f.holder_deg},
+                     {"from", f.holder_found ? "found" : "declared"}};
   } else {
     j["extent"] = {f.length_mm, f.width_mm};
     j["area_mm2"] = f.area_mm2;

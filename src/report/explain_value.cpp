@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/number.h"
+#include "evaluate/thermometer.h"
 #include "report/explain_page.h"
 #include "report/plain_text.h"
 
@@ -24,19 +25,24 @@ std::string feature_name(const FeatureRecord& f) {
   return f.sphere ? "ball " + plain_text(f.ball) : "plate";
 }
 
-void ball_zone(ExplainPage& page, const FeatureRecord& f, const ZoneRules& z, const Artefact* a) {
+std::string triple(const Vec3& v, int digits) {
+  return fmt::format(
+      "({}, {}, {})", fixed(v.x(), digits), fixed(v.y(), digits), fixed(v.z(), digits));
+}
+
+void ball_zone(ExplainPage& page, const FeatureRecord& f, const ZoneRules& z) {
   page.line(fmt::format("zone: shell +- {:g} r ({} mm) about the fit of all its points,",
                         z.ball_gate_share,
                         fixed(z.ball_gate_share * f.fit_all.radius, 3)));
-  page.line(fmt::format("cap of {:g} deg about the {} ({}, {}, {}){}",
+  page.line(fmt::format("cap of {:g} deg about the {} {}",
                         z.cap_half_angle_deg,
                         f.axis_from.empty() ? "axis" : f.axis_from,
-                        fixed(f.axis.x(), 4),
-                        fixed(f.axis.y(), 4),
-                        fixed(f.axis.z(), 4),
-                        a && a->holder ? fmt::format(", outside the holder's cone of {:g} deg",
-                                                     a->holder->half_angle_deg)
-                                       : ""));
+                        triple(f.axis, 4)));
+  if (f.holder_deg > 0)
+    page.line(fmt::format("outside the holder's cone of {:g} deg about {}, {}",
+                          f.holder_deg,
+                          triple(f.holder_axis, 4),
+                          f.holder_found ? "found in the scan" : "declared with the artefact"));
   page.line(fmt::format("seen {} deg of the ball; the zone reaches {} deg",
                         fixed(f.seen_half_angle_deg, 1),
                         fixed(f.cap_half_angle_deg, 1)));
@@ -99,6 +105,25 @@ void measured(ExplainPage& page, const Explanation& e) {
     page.line("measured = " + mm(v.measured) + " mm, from the points as defined above");
 }
 
+// Half of a change between start and end is the half-width of a rectangle.
+void uncertainty_of_temperature(ExplainPage& page,
+                                const Environment& env,
+                                const ArtefactTemperature& t) {
+  if (rectangular(t))
+    page.equation("u_T", "5/sqrt(3)", number(t.u_C), "K");
+  else if (env.artefact_C && env.artefact_C_end)
+    page.equation("u_T",
+                  fmt::format("sqrt({}^2+(abs({}-({}))/2/sqrt(3))^2)",
+                              number(reading_uncertainty(env)),
+                              number(*env.artefact_C_end),
+                              number(*env.artefact_C)),
+                  number(t.u_C),
+                  "K");
+  else
+    page.line("u_T = " + number(t.u_C) + " K" +
+              (env.u_artefact_C ? ", as given" : ", common practice for such a reading"));
+}
+
 void reference(ExplainPage& page, const Explanation& e) {
   const TestValue& v = e.value();
   const Environment& env = e.results->session.environment;
@@ -109,7 +134,7 @@ void reference(ExplainPage& page, const Explanation& e) {
                   number(t.C),
                   "C");
   page.line(fmt::format("temperature T = {} C: {}", number(t.C), plain_text(t.basis)));
-  page.line("u_T = " + number(t.u_C) + " K");
+  uncertainty_of_temperature(page, env, t);
   page.line("reference = L*(1+alpha*(T-T0))");
   page.equation("reference",
                 fmt::format("{}*(1+{}*({}-{}))",
@@ -139,13 +164,15 @@ void explain_points(ExplainPage& page, const Explanation& e) {
   for (const FeatureRecord* f : e.features) {
     page.line(feature_name(*f));
     if (f->sphere)
-      ball_zone(page, *f, zones, e.artefact);
+      ball_zone(page, *f, zones);
     else
       plate_zone(page, *f, zones);
-    page.line(fmt::format("{} points in the zone; {} strays between 1 and {:g} gates, printed only",
-                          f->points,
-                          f->strays,
-                          zones.stray_gates));
+    page.line(
+        fmt::format("{} points in the zone; {} strays between 1 and {:g} gates, printed only{}",
+                    f->points,
+                    f->strays,
+                    zones.stray_gates,
+                    f->holder_found ? ", counted before the found cone was left out" : ""));
     page.line(fmt::format(
         "zone and fit repeated {} times, {}", f->rounds, f->settled ? "settled" : "NOT settled"));
   }

@@ -40,6 +40,12 @@ TEST(Explain, AFormCanBeComputedAgain) { recompute("probing_form worst"); }
 TEST(Explain, ASizeCanBeComputedAgain) { recompute("PS worst"); }
 TEST(Explain, AFlatnessCanBeComputedAgain) { recompute("flatness worst"); }
 
+// u_T of the session's two readings stands there as an equation, not as a number alone.
+TEST(Explain, TheTemperatureOfTwoReadingsHasItsFormula) {
+  const ProgramRun run = run_program({"explain", session(), "PS", "worst"});
+  EXPECT_NE(run.out.find("u_T = sqrt("), std::string::npos) << run.out;
+}
+
 TEST(Explain, JsonAndMonteCarlo) {
   const ProgramRun run =
       run_program({"explain", session(), "SD", "worst", "--monte-carlo", "--json"});
