@@ -28,7 +28,9 @@ double checked(const std::optional<double>& given,
   if (!(*given >= least && *given <= most) || *given != std::floor(*given))
     throw Error(
         ErrorKind::usage,
-        fmt::format("{} {} is not a whole number from {} to {}", option, *given, least, most));
+        fmt::format("{} {} is not a whole number from {} to {}", option, *given, least, most),
+        fmt::format(
+            "Give one, e.g. {} {}; without the option it is {}.", option, fallback, fallback));
   return *given;
 }
 

@@ -248,7 +248,9 @@ int run_watch(const WatchOptions& o, const Console& console) {
                 o.scans + ": is not a folder",
                 "Name the folder into which the rig's software exports its scans.");
   if (o.settle_s && !(*o.settle_s >= 0.1 && *o.settle_s <= 600))
-    throw Error(ErrorKind::usage, fmt::format("--settle {} is not from 0.1 to 600", *o.settle_s));
+    throw Error(ErrorKind::usage,
+                fmt::format("--settle {} is not from 0.1 to 600", *o.settle_s),
+                "Give seconds: one for a local folder, more for a slow network, e.g. --settle 5.");
   Session session = load_session(folder);
   if (fs::exists(folder / "seal"))
     throw Error(ErrorKind::cannot_create,

@@ -108,7 +108,8 @@ std::string read_text(const std::filesystem::path& path, std::size_t limit) {
   if (file.size() > limit)
     throw Error(ErrorKind::data,
                 display(path) + ": " + std::to_string(file.size()) + " bytes, more than the " +
-                    std::to_string(limit) + " that such a file may have");
+                    std::to_string(limit) + " that such a file may have",
+                "Check that it is the file you meant; scans belong into scans/.");
   std::string text(file.size(), '\0');
   file.read(0, text.data(), text.size());
   return text;

@@ -10,10 +10,17 @@
 namespace rigproof {
 namespace {
 
+/// The file that says it; what was typed by hand has no file.
+std::string place_of(const Artefact& a) {
+  return a.name.empty() ? "artefact " + a.serial : a.name + ".toml";
+}
+
 int ball_index(const Artefact& a, const std::string& id) {
   for (std::size_t i = 0; i < a.balls.size(); ++i)
     if (a.balls[i].id == id) return static_cast<int>(i);
-  throw Error(ErrorKind::config, a.serial + ": a distance names ball \"" + id + "\", not listed");
+  throw Error(ErrorKind::config,
+              place_of(a) + ": a distance names ball \"" + id + "\", not listed",
+              "Name two of the balls that the file lists, or add a [[ball]] of that id.");
 }
 
 // Classical scaling (Torgerson, Psychometrika 17 (1952) 401): positions in the plane from all
@@ -25,7 +32,9 @@ std::vector<Vec3> from_distances(const Artefact& a, const Eigen::MatrixXd& squar
   const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(-0.5 * center * squares * center);
   const double largest = eigen.eigenvalues()[n - 1];
   if (n > 3 && eigen.eigenvalues()[n - 3] > 1e-4 * largest)
-    throw Error(ErrorKind::config, a.serial + ": the balls do not lie in one plane");
+    throw Error(ErrorKind::config,
+                place_of(a) + ": the balls do not lie in one plane",
+                "Check the distances: a plan and a virtual scan know bars and flat ball plates.");
   std::vector<Vec3> out;
   for (Eigen::Index i = 0; i < n; ++i) {
     Vec3 p = Vec3::Zero();
@@ -54,7 +63,7 @@ std::vector<Vec3> ball_layout(const Artefact& a, const std::vector<double>& leng
   }
   if (squares.minCoeff() < 0)
     throw Error(ErrorKind::config,
-                a.serial + ": not every distance between its balls is listed",
+                place_of(a) + ": not every distance between its balls is listed",
                 "List all pairs, or leave the artefact out.");
   return from_distances(a, squares);
 }

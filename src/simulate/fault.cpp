@@ -78,7 +78,9 @@ Fault parse_fault(const std::string& text) {
     f.zone = number.substr(at + 1);
     number.resize(at);
     if (f.name != "local")
-      throw Error(ErrorKind::usage, "only the fault \"local\" has a place: " + text);
+      throw Error(ErrorKind::usage,
+                  "only the fault \"local\" has a place: " + text,
+                  "Leave the @ and the place out.");
     const auto& zones = all_zone_ids();
     if (std::ranges::find(zones, f.zone) == zones.end())
       throw Error(ErrorKind::usage,
@@ -86,7 +88,9 @@ Fault parse_fault(const std::string& text) {
                   "Zones are named like near-top-left or mid-middle-centre.");
   }
   if (kind.unit.empty())
-    throw Error(ErrorKind::usage, "the fault \"" + f.name + "\" has no magnitude: " + text);
+    throw Error(ErrorKind::usage,
+                "the fault \"" + f.name + "\" has no magnitude: " + text,
+                "Give its name alone: --fault " + f.name);
   try {
     std::size_t used = 0;
     f.value = std::stod(number, &used);

@@ -55,6 +55,26 @@ TEST(Program, WrongCommandLinesEndWith64) {
   }
 }
 
+// The second line of an error says what to do.
+TEST(Program, EveryRefusalHasItsNextStep) {
+  const fs::path dir = scratch_folder("next");
+  write(dir / "session.toml", "schema = 1\nid = \"x\"\n");
+  fs::create_directories(dir / "large");
+  write(dir / "large/session.toml", std::string(std::size_t{33} << 20, '#'));
+  for (const std::vector<std::string>& line :
+       {std::vector<std::string>{"look", "a", "--whole", "cone"},
+        {"demo", "--seed", "0.5"},
+        {"demo", "--points", "3"},
+        {"demo", "--fault", "toe-in=3@far-top-left"},
+        {"demo", "--fault", "mirrored=3"},
+        {"watch", "--settle", "0"},
+        {"assess", "large"}}) {
+    const ProgramRun run = run_program(line, dir);
+    EXPECT_GE(run.code, 64) << testing::PrintToString(line);
+    EXPECT_NE(run.err.find("\n  "), std::string::npos) << testing::PrintToString(line) << run.err;
+  }
+}
+
 TEST(Program, BadFilesGiveOneClearErrorAndTheirCode) {
   const fs::path dir = scratch_folder("bad");
   write(dir / "empty.ply", "");
