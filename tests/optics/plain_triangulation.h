@@ -86,4 +86,16 @@ inline V measured(const Pair& truth, const Pair& belief, const V& p) {
   return out;
 }
 
+// Distance of the two believed rays: along their common perpendicular.
+inline double gap(const Pair& truth, const Pair& belief, const V& p) {
+  const V a = sight(belief.left, see(truth.left, p)), b = sight(belief.right, see(truth.right, p));
+  const V n{a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]};
+  double along = 0, length = 0;
+  for (int i = 0; i < 3; ++i) {
+    along += n[i] * (belief.right.center[i] - belief.left.center[i]);
+    length += n[i] * n[i];
+  }
+  return std::abs(along) / std::sqrt(length);
+}
+
 }  // namespace plain
