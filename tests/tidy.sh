@@ -1,11 +1,11 @@
 #!/bin/sh
 # clang-tidy over the sources that changed since the last landing: since origin/main where this clone
 # has one and is ahead of it, else in the last ten commits. `--all` takes every source. A changed
-# header stands for the source of its name. Two cores take about 15 files a minute, so that no more
-# than the latest 60 are looked at. Rooms join the list below once they are clean.
+# header stands for the source of its name. Two cores take 7 to 15 files a minute, so that no more
+# than the latest 60 are looked at. Every room is. The run goes on with remarks left: the integer
+# division that diagnose/observed.h means is one, and rooms new to this list may hold others.
 set -eu
 cd "$(dirname "$0")/.."
-rooms="src/base src/geometry src/fit src/optics src/locate src/evaluate"
 most=60
 since="-n 10"
 [ -n "$(git log -n 1 --format=%h origin/main..HEAD 2>/dev/null)" ] && since=origin/main..HEAD
@@ -14,7 +14,7 @@ if [ "${1:-}" = "--all" ]; then
   most=100000
   files=$(git ls-files -- src)
 else
-  files=$(git log --format= --name-only $since -- $rooms)
+  files=$(git log --format= --name-only $since -- src)
 fi
 files=$(echo "$files" | sed -n 's/\.h$/.cpp/; /\.cpp$/p' | awk '!seen[$0]++' |
   while read -r file; do if [ -f "$file" ]; then echo "$file"; fi; done)
