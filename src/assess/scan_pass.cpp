@@ -73,6 +73,10 @@ void reject(ScanPass& pass, const Finding& finding) {
   if (pass.record.reason.empty()) pass.record.reason = finding.id;
 }
 
+bool raised(const ScanPass& pass, std::string_view id) {
+  return std::ranges::find(pass.findings, id, &Finding::id) != pass.findings.end();
+}
+
 /// Opens the file; false when it gives nothing, with the finding that says why.
 std::optional<Scan> open(const ScanPassInput& in, ScanPass& pass) {
   try {
@@ -310,10 +314,11 @@ void finish(ScanPass& pass, const Scan& scan) {
   pass.record.sha256 = pass.evidence.fingerprint.sha256 = scan.sha256();
   for (const auto& finding : pass.findings)
     if (finding.severity == Severity::stop) reject(pass, finding);
-  if (pass.record.status != ScanStatus::used) {
-    pass.values.clear();
+  const bool used = pass.record.status == ScanStatus::used;
+  if (!used) pass.values.clear();
+  // What reaches out of the volume has values, but tests no place inside.
+  if (!used || raised(pass, "outside-volume"))
     for (auto& placed : pass.placed) placed.counts = false;
-  }
 }
 
 }  // namespace

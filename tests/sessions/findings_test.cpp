@@ -62,6 +62,12 @@ void check(const Planting& p) {
   const Loudness wanted{p.finding, p.severity};
   EXPECT_FALSE(raised(without).contains(wanted)) << listed(without);
   EXPECT_TRUE(raised(with).contains(wanted)) << listed(with);
+  for (const std::string& id : p.with) {
+    EXPECT_EQ(std::ranges::find(without.findings, id, &Finding::id), without.findings.end()) << id;
+    EXPECT_NE(std::ranges::find(with.findings, id, &Finding::id), with.findings.end())
+        << id << " must come along\n"
+        << listed(with);
+  }
   for (const Loudness& f : raised(with)) {
     if (raised(without).contains(f) || allowed(p, f.first)) continue;
     ADD_FAILURE() << f.first << " comes along\n" << listed(with);

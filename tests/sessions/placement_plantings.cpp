@@ -111,6 +111,7 @@ std::vector<Planting> placement_plantings() {
       {.finding = "outside-volume",
        .fault = "outside-volume",
        .beside = {"position-missing"},
+       .with = {"position-missing"},
        .detect_at = "1 mm",
        .detect_by_hand = [](Session& s, const Truth& t) { let_out(s, t, 1); }},
       {.finding = "not-soaked",

@@ -32,7 +32,8 @@ struct Planting {
   std::function<void(Session&, const Truth&)> session = {};
   /// Findings beyond this one that the planting brings along; "*" any.
   std::vector<std::string> beside = {};
-  std::string detect_at = {};  ///< what must be found in 95 of 100 sessions; "" any
+  std::vector<std::string> with = {};  ///< findings that must come with it
+  std::string detect_at = {};          ///< what must be found in 95 of 100 sessions; "" any
   /// The virtual rig's fault of that magnitude, or what is done by hand instead of `session`; both
   /// empty where chance has no part in it.
   std::function<std::string(const Scenario&)> detect = {};
