@@ -66,23 +66,43 @@ void pool_noise(std::vector<ScanRecord>& scans, std::vector<ScanPass>& passes) {
     }
 }
 
-/// A value too uncertain for its limit stops its scan: the repeatability gate.
+/// The repeatability gate: a value too uncertain for its limit stops its scan. Where another one of
+/// the scan lies outside beyond that doubt, the scan stays with its other values, or a poor rig
+/// would never be called outside.
 void gate_repeatability(const Session& session, ScanPass& pass, std::vector<Finding>& findings) {
+  const auto limit_on = [&](const TestValue& v) -> std::optional<double> {
+    const Limit* limit = limit_of(session.limits, v.id);
+    if (!limit || is_information(session, v)) return std::nullopt;
+    return limit->at(v.nominal_length);
+  };
+  const auto outside = [&](const TestValue& v) {
+    const auto limit = limit_on(v);
+    return limit && outside_beyond_doubt(v, *limit, session.limits, session.procedure);
+  };
+  const bool stays = std::ranges::any_of(pass.values, outside);
+  std::vector<TestValue> kept;
   for (const auto& value : pass.values) {
-    const Limit* limit = limit_of(session.limits, value.id);
-    if (!limit || is_information(session, value)) continue;
-    const auto finding = repeatability_finding(
-        value, limit->at(value.nominal_length), seen_deg(pass, value), session.procedure);
-    if (!finding) continue;
-    findings.push_back(*finding);
-    if (finding->severity == Severity::stop) {
-      pass.record.status = ScanStatus::rejected;
-      pass.record.reason = finding->id;
-      pass.values.clear();
-      for (auto& placed : pass.placed) placed.counts = false;
-      return;
+    const auto limit = limit_on(value);
+    const auto finding = limit && !outside(value)
+                             ? repeatability_finding(value,
+                                                     *limit,
+                                                     seen_deg(pass, value),
+                                                     session.procedure,
+                                                     stays ? Severity::warn : Severity::stop)
+                             : std::nullopt;
+    if (!finding) {
+      kept.push_back(value);
+      continue;
     }
+    findings.push_back(*finding);
+    if (stays) continue;
+    pass.record.status = ScanStatus::rejected;
+    pass.record.reason = finding->id;
+    for (auto& placed : pass.placed) placed.counts = false;
+    kept.clear();
+    break;
   }
+  pass.values = std::move(kept);
 }
 
 CharacteristicResult start(const Characteristic& c, const Limits& limits) {

@@ -10,6 +10,8 @@
 namespace rigproof {
 namespace {
 
+constexpr double kOneSided95 = 1.645;
+
 Verdict proven(double p, double wanted) {
   if (p >= wanted) return Verdict::within;
   return p <= 1 - wanted ? Verdict::outside : Verdict::undecided;
@@ -75,6 +77,19 @@ Decision decide(const TestValue& value,
       break;
   }
   return d;
+}
+
+bool outside_beyond_doubt(const TestValue& value,
+                          double limit,
+                          const Limits& limits,
+                          const Procedure& procedure) {
+  const auto outside = [&](double T) {
+    return decide(value, T, limits, procedure).verdict == Verdict::outside;
+  };
+  if (!outside(limit)) return false;
+  const double least = value.u_fit / procedure.max_ufit_share;
+  return std::abs(value.value) - limit > kOneSided95 * std::hypot(value.u, value.u_fit) ||
+         (least > limit && outside(least));
 }
 
 }  // namespace rigproof

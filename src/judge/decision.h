@@ -34,4 +34,12 @@ Decision decide(const TestValue& value,
                 const Limits& limits,
                 const Procedure& procedure);
 
+/// Whether a value is outside however poorly it repeats: outside by the rule, and either
+/// |value| − T > 1.645 √(u² + u_fit²), one-sided 95 %, or outside of the least limit that its
+/// u_fit allows, and so of every smaller one. Makes the verdict monotone in the limit.
+bool outside_beyond_doubt(const TestValue& value,
+                          double limit,
+                          const Limits& limits,
+                          const Procedure& procedure);
+
 }  // namespace rigproof

@@ -82,7 +82,7 @@ std::vector<FindingKind> findings_of_scans() {
        "{characteristic} at {place} repeats only to {u_fit}, more than {share} of its limit "
        "{limit}. · Noise, not the rig, would decide. · Use a larger ball, a nearer place, or see "
        "more of the surface.",
-       {}},
+       warn},
       {"holder-cut",
        note,
        scan,

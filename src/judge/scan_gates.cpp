@@ -280,10 +280,8 @@ std::vector<Finding> plate_findings(const PlateFeature& plate,
   return out;
 }
 
-std::optional<Finding> repeatability_finding(const TestValue& value,
-                                             double limit,
-                                             double seen_deg,
-                                             const Procedure& p) {
+std::optional<Finding> repeatability_finding(
+    const TestValue& value, double limit, double seen_deg, const Procedure& p, Severity severity) {
   if (!(limit > 0) || value.u_fit <= p.max_ufit_share * limit) return std::nullopt;
   const double full = p.zones.cap_half_angle_deg;
   if (seen_deg > 0 && seen_deg < full - 5)
@@ -295,7 +293,7 @@ std::optional<Finding> repeatability_finding(const TestValue& value,
          {"factor", fixed(cap_uncertainty_factor(seen_deg, full), 1)},
          {"full", degrees(full)}},
         value.scan,
-        Severity::stop);
+        severity);
   const Characteristic* c = find_characteristic(value.id);
   return make_finding("fit-uncertain",
                       {{"characteristic", c ? std::string(c->name) : value.id},
@@ -303,7 +301,8 @@ std::optional<Finding> repeatability_finding(const TestValue& value,
                        {"u_fit", micrometres(value.u_fit)},
                        {"share", fixed(100 * p.max_ufit_share, 0) + " %"},
                        {"limit", micrometres(limit)}},
-                      value.scan);
+                      value.scan,
+                      severity);
 }
 
 double outside_by(const BallFeature& ball, double cap_half_angle_deg, const Volume& volume) {

@@ -64,11 +64,13 @@ std::vector<Finding> plate_findings(const PlateFeature& plate,
                                     const std::string& scan);
 
 /// u_fit above the procedure's share of the limit stops the scan: short-cap where less than the cap
-/// was seen (`seen_deg`, 0 for plates), else fit-uncertain.
+/// was seen (`seen_deg`, 0 for plates), else fit-uncertain. `severity` warn: only the value is left
+/// out.
 std::optional<Finding> repeatability_finding(const TestValue& value,
                                              double limit,
                                              double seen_deg,
-                                             const Procedure& procedure);
+                                             const Procedure& procedure,
+                                             Severity severity = Severity::stop);
 
 /// How far the evaluated cap (its pole and two rims) or rectangle reaches out of the volume. mm
 double outside_by(const BallFeature& ball, double cap_half_angle_deg, const Volume& volume);

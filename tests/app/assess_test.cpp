@@ -165,6 +165,21 @@ TEST(Assess, TheRigThatIsOutIsFoundOutside) {
   for (const auto& v : (*size)["values"]) EXPECT_GT(v["value"].get<double>(), 10) << v["scan"];
 }
 
+// The same camera's full frame: the size is 17.5 mm off with a repeatability of 3.8 mm, so that the
+// larger of these limits is less than a third of it away.
+TEST(Assess, OutsideIsSeenInAFullDepthFrameAtEveryLimitFarBelow) {
+  RIGPROOF_SHARED_FILE(scene, "scans/kinect_ball_out_of_tolerance/scene_cam2_f00.ply");
+  const fs::path dir = scratch_folder("full_frame");
+  fs::create_directories(dir / "scans");
+  fs::copy_file(scene, dir / "scans" / scene.filename());
+  for (const char* limit : {"1", "5", "10", "11", "12"}) {
+    const ProgramRun run =
+        run_program({"assess", "scans", "--ball", "406", "--limit", limit, "--json"}, dir);
+    EXPECT_EQ(run.code, 1) << limit << run.err;
+    EXPECT_EQ(run.json()["verdict"], "outside") << limit;
+  }
+}
+
 TEST(Assess, AFrameAndItsCutOutAreOneMeasurement) {
   RIGPROOF_SHARED_FILE(folder, "scans/kinect_ball_out_of_tolerance");
   const fs::path dir = scratch_folder("cut_out");

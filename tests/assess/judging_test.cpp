@@ -93,6 +93,91 @@ TEST(Judging, AnotherProbabilityOfTheProcedureDecidesOtherwise) {
 }
 
 // U = 2·0.0006 against a third of 0.003: the budget alone says so, whether the joint run is made.
+/// One ball with its size judged by `rule`; what the session says at a limit: 0 within … 3 outside.
+int badness(double value, double u, double u_fit, double limit, DecisionRule rule) {
+  Results r;
+  Artefact ball;
+  ball.kind = ArtefactKind::ball;
+  ball.serial = "ball";
+  r.session.artefacts = {ball};
+  r.session.limits.by_characteristic["probing_size"] = {limit, 0};
+  r.session.limits.rule = rule;
+  r.session.limits.guard_mm = 0.2;
+  r.session.procedure.characteristics["probing_size"] = {};
+  ScanPass pass = scan_of("scans/1.ply", "ball", 0);
+  pass.values[0].id = "probing_size";
+  pass.values[0].value = value;
+  pass.values[0].signed_value = true;
+  pass.values[0].u = u;
+  pass.values[0].u_fit = u_fit;
+  std::vector<ScanPass> passes{pass};
+  r.scans.push_back(pass.record);
+  judge_session(r, passes, {.joint = false});
+  const CharacteristicResult* c = nullptr;
+  for (const auto& one : r.characteristics)
+    if (one.id == "probing_size") c = &one;
+  if (!c || c->values.empty()) {
+    EXPECT_EQ(r.scans[0].status, ScanStatus::rejected);
+    return 2;
+  }
+  EXPECT_EQ(c->verdict == Verdict::outside, r.verdict == Verdict::outside);
+  return c->verdict == Verdict::within ? 0 : c->verdict == Verdict::undecided ? 1 : 3;
+}
+
+// A depth camera's ball of 406 mm, 17.5 mm too small with u_fit 3.78 mm. By hand:
+// 17.54 − 11 = 6.54 > 1.645 · 3.784 = 6.22, and 17.54 − 5 = 12.54.
+TEST(Judging, OutsideIsSeenWhereTheFitIsPoor) {
+  for (const double limit : {5.0, 10.0, 11.0, 12.0})
+    EXPECT_EQ(badness(-17.5396, 0.05, 3.7836, limit, DecisionRule::proven), 3) << limit;
+  // 7 − 3 = 4 is within chance of 1.645 · 3.784.
+  EXPECT_EQ(badness(-7, 0.05, 3.7836, 3, DecisionRule::proven), 2);
+}
+
+// A form of 40 mm is outside of 10 beyond doubt; the size beside it is too uncertain to be judged.
+TEST(Judging, AnUncertainValueBesideOneThatIsOutsideIsLeftOut) {
+  Results r;
+  Artefact ball;
+  ball.kind = ArtefactKind::ball;
+  ball.serial = "ball";
+  r.session.artefacts = {ball};
+  ScanPass pass = scan_of("scans/1.ply", "ball", 40);
+  pass.values.push_back(pass.values[0]);
+  pass.values[1].id = "probing_size";
+  pass.values[1].value = -8;
+  pass.values[1].u_fit = 4;
+  for (const char* id : {"probing_form", "probing_size"}) {
+    r.session.limits.by_characteristic[id] = {10, 0};
+    r.session.procedure.characteristics[id] = {};
+  }
+  std::vector<ScanPass> passes{pass};
+  r.scans.push_back(pass.record);
+  judge_session(r, passes, {.joint = false});
+  EXPECT_EQ(r.verdict, Verdict::outside);
+  EXPECT_EQ(r.scans[0].status, ScanStatus::used);
+  ASSERT_EQ(passes[0].values.size(), 1u);
+  EXPECT_EQ(passes[0].values[0].id, "probing_form");
+  const auto said = std::ranges::find(r.findings, "fit-uncertain", &Finding::id);
+  ASSERT_NE(said, r.findings.end());
+  EXPECT_EQ(said->severity, Severity::warn);
+}
+
+// Whoever is outside of a limit is outside of every smaller one.
+TEST(Judging, TheVerdictIsMonotoneInTheLimit) {
+  for (const DecisionRule rule :
+       {DecisionRule::simple, DecisionRule::guarded, DecisionRule::proven})
+    for (const double value : {0.1, -0.9, 1.0, 2.0, -3.01, 3.1, 3.4, 5.0, 17.5})
+      for (const double u : {0.001, 0.05, 0.4, 2.0})
+        for (const double u_fit : {0.01, 0.3, 1.0, 3.8}) {
+          int worst = 3;
+          for (double limit = 0.01; limit < 60; limit *= 1.04) {
+            const int now = badness(value, u, u_fit, limit, rule);
+            EXPECT_LE(now, worst) << value << " u " << u << " u_fit " << u_fit << " T " << limit;
+            worst = now;
+          }
+          EXPECT_EQ(worst, 0);
+        }
+}
+
 TEST(Judging, IgnoredUncertaintyIsSaidWithoutTheJointRunToo) {
   for (const bool joint : {true, false}) {
     Results r = one_ball(0.003);

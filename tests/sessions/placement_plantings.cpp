@@ -183,6 +183,14 @@ std::vector<Planting> placement_plantings() {
        .how = "a limit of the spacing below three times its repeatability",
        .scenario = [](Scenario& s) { s.limits.by_characteristic["sphere_spacing"] = {0.002, 0}; },
        .beside = {"*"}},
+      {.finding = "fit-uncertain",
+       .how = "the same, with a form that is outside beyond doubt",
+       .scenario =
+           [](Scenario& s) {
+             s.limits.by_characteristic["sphere_spacing"] = {0.002, 0};
+             s.limits.by_characteristic["probing_form"] = {0.004, 0};
+           },
+       .beside = {"*"}},
       {.finding = "zone-unsettled",
        .how = "a procedure that lets zones settle for one round only",
        .session = [](Session& s, const Truth&) { s.procedure.zones.max_rounds = 1; }},
