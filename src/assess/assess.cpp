@@ -45,7 +45,7 @@ ScanPassInput pass_input(const Session& session,
   in.rig = &session.rig;
   in.field = session.field();
   in.environment = &session.environment;
-  in.test_date = session.date;
+  in.test_date = session.test_date();
   if (const ScanOverride* o = override_of(session, in.name)) {
     in.options.transform = o->transform;
     in.named_artefact = o->artefact;
@@ -194,7 +194,8 @@ Results assess(const Session& session, const AssessOptions& options) {
   results.temperature = artefact_temperature(session.environment);
   record_input_files(session, results.inputs);
   results.calibration_sha256 = calibration_digest(session, results.inputs);
-  results.findings = identity_findings(session, !results.calibration_sha256.empty(), session.date);
+  results.findings =
+      identity_findings(session, !results.calibration_sha256.empty(), session.test_date());
   for (const auto& more : history_findings(session, results.calibration_sha256))
     results.findings.push_back(more);
 

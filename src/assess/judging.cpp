@@ -298,7 +298,8 @@ void judge_session(Results& results, std::vector<ScanPass>& passes, const Judgin
   }
   for (const auto& artefact : session.artefacts)
     add(results.findings,
-        artefact_findings(artefact, session.limits, session.procedure, volume, session.date));
+        artefact_findings(
+            artefact, session.limits, session.procedure, volume, session.test_date()));
   add(results.findings,
       environment_findings(session.environment, session.artefacts, session.limits));
   add(results.findings, support_findings(session.environment, session.artefacts));

@@ -36,6 +36,12 @@ struct ScanOverride {
   std::string retest;
 };
 
+/// A day that session.toml does not give.
+struct AssumedDate {
+  Date date{};
+  std::string from;  ///< "id": its first ten letters; "scans": the newest file in scans/
+};
+
 /// A session folder, complete in itself.
 struct Session {
   std::filesystem::path folder;
@@ -45,7 +51,8 @@ struct Session {
   std::string calibration;  ///< file or folder relative to the session, or words
   std::map<std::string, int> views_per_zone;
   std::string operator_name, customer;
-  std::optional<Date> date;
+  std::optional<Date> date;                 ///< as session.toml says
+  std::optional<AssumedDate> assumed_date;  ///< where it says nothing
   Environment environment;
   std::vector<ScanOverride> overrides;
   /// Files in scans/, sorted by name with numbers as numbers: scan9 before scan10.
@@ -64,6 +71,8 @@ struct Session {
   bool rig_given = true;  ///< false: a bare folder with no rig named; the volume is unknown
   bool simulated = false;
 
+  /// By which certificates, limits and drift are dated; nullopt when nothing tells.
+  std::optional<Date> test_date() const;
   const Field* field() const;  ///< nullptr when the volume is unknown
 };
 

@@ -6,6 +6,7 @@
 #include "base/number.h"
 #include "inputs/near_name.h"
 #include "inputs/session.h"
+#include "inputs/session_day.h"
 #include "inputs/session_folder.h"
 #include "inputs/session_kinds.h"
 #include "inputs/toml_reader.h"
@@ -229,6 +230,10 @@ const Field* Session::field() const {
   return it == rig.fields.end() ? nullptr : &*it;
 }
 
+std::optional<Date> Session::test_date() const {
+  return !date && assumed_date ? std::optional(assumed_date->date) : date;
+}
+
 Session load_session(const std::filesystem::path& folder) {
   Session s;
   s.folder = folder;
@@ -262,6 +267,7 @@ Session load_session(const std::filesystem::path& folder) {
   ScanListing listing = list_scans(folder);
   s.scans = std::move(listing.scans);
   s.skipped = std::move(listing.skipped);
+  if (!s.date) s.assumed_date = assumed_date(s.id, s.scans);
   read_overrides(t, s);
   t.finish();
   s.simulated = s.simulated || s.rig.simulated;

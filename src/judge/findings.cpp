@@ -92,7 +92,7 @@ std::vector<FindingKind> findings_of_the_decision() {
        warn,
        session,
        "{detail} · Order and dates of the scans cannot be trusted. · Set the clock of the "
-       "computer.",
+       "computer, and write date into session.toml.",
        {}},
   };
 }

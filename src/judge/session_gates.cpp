@@ -163,6 +163,13 @@ std::vector<Finding> identity_findings(const Session& session,
     out.push_back(
         make_finding("limits-after-scans",
                      {{"limits_date", to_string(*date)}, {"scan_date", to_string(*first_scan)}}));
+  if (!first_scan)
+    out.push_back(make_finding(
+        "clock-odd",
+        {{"detail",
+          "Nothing tells the day of the test: neither certificates that ran out or are younger "
+          "than "
+          "the test, nor limits set afterwards, nor the artefacts' drift could be checked."}}));
   for (const Artefact& a : session.artefacts)
     if (a.date && first_scan && std::chrono::sys_days(*a.date) > std::chrono::sys_days(*first_scan))
       out.push_back(

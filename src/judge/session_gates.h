@@ -16,8 +16,8 @@
 namespace rigproof {
 
 /// calibration-by-words, lens-lock-unknown, limits-after-scans, clock-odd. `calibration_is_file`:
-/// the session's calibration names an existing file or folder. `first_scan`: day of the earliest
-/// scan.
+/// the session's calibration names an existing file or folder. `first_scan`: day of the test;
+/// without one clock-odd says what could not be checked.
 std::vector<Finding> identity_findings(const Session& session,
                                        bool calibration_is_file,
                                        const std::optional<Date>& first_scan);

@@ -203,17 +203,20 @@ Json artefact(const Artefact& a) {
 
 Json session(const Results& r) {
   const Session& s = r.session;
-  return {{"id", s.id},
-          {"kind", s.kind},
-          {"procedure", s.procedure.name},
-          {"rule", s.limits_given ? to_string(s.limits.rule) : ""},
-          {"rig", s.rig.id},
-          {"field", s.field_name},
-          {"operator", s.operator_name},
-          {"customer", s.customer},
-          {"date", s.date ? Json(to_string(*s.date)) : Json(nullptr)},
-          {"calibration", s.calibration},
-          {"calibration_sha256", r.calibration_sha256}};
+  Json j{{"id", s.id},
+         {"kind", s.kind},
+         {"procedure", s.procedure.name},
+         {"rule", s.limits_given ? to_string(s.limits.rule) : ""},
+         {"rig", s.rig.id},
+         {"field", s.field_name},
+         {"operator", s.operator_name},
+         {"customer", s.customer},
+         {"date", s.date ? Json(to_string(*s.date)) : Json(nullptr)},
+         {"calibration", s.calibration},
+         {"calibration_sha256", r.calibration_sha256}};
+  if (s.assumed_date)
+    j["assumed_date"] = {{"date", to_string(s.assumed_date->date)}, {"from", s.assumed_date->from}};
+  return j;
 }
 
 // What the numbers were made by, with the mark of where each rule comes from.

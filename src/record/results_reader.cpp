@@ -283,11 +283,23 @@ void check_session(const Results& r, const Json& stored) {
       unusable(std::string("\"") + key + "\" is not what the files of the session say now");
 }
 
+// Copying a folder may change its name and its files' times; what was assumed then holds.
+std::optional<AssumedDate> stored_assumption(const Json& session) {
+  if (!session.contains("assumed_date")) return std::nullopt;
+  const Json& j = session["assumed_date"];
+  try {
+    return AssumedDate{parse_date(text(j, "date")), text(j, "from")};
+  } catch (const Error&) {
+    unusable("\"assumed_date\" holds no date");
+  }
+}
+
 StoredResults read(const Json& j, const Session& session) {
   if (text(j, "schema") != "rigproof-results-1") unusable("the schema is not rigproof-results-1");
   StoredResults out;
   Results& r = out.results;
   r.session = session;
+  r.session.assumed_date = stored_assumption(at(j, "session"));
   r.verdict = word(j, "verdict", kVerdicts);
   r.headline = text(j, "headline");
   r.next_step = text(j, "next_step");

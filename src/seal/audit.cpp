@@ -34,7 +34,9 @@ void recompute(const Session& session,
   AssessOptions how;
   how.threads = options.threads;
   how.progress = options.progress;
-  const Results again = assess(session, how);
+  Session as_sealed = session;
+  as_sealed.assumed_date = sealed.results.session.assumed_date;
+  const Results again = assess(as_sealed, how);
   audit.comparison = compare(sealed.results, again);
   if (audit.bundle && was_stopped(sealed.results))
     audit.comparison->verdict_after = Verdict::invalid;

@@ -124,7 +124,9 @@ std::set<std::string> Bundler::not_reproduced() const {
   AssessOptions options;
   options.threads = options_.threads;
   options.progress = options_.progress;
-  const Comparison c = compare(sealed_, assess(load_session(to_), options));
+  Session as_sealed = load_session(to_);
+  as_sealed.assumed_date = sealed_.session.assumed_date;
+  const Comparison c = compare(sealed_, assess(as_sealed, options));
   std::set<std::string> out;
   for (const ComparedValue& v : c.values)
     if (!v.same()) out.insert(v.scan);

@@ -296,6 +296,10 @@ TEST(SessionGates, LimitsPositionsMeshesWords) {
   const auto identity = identity_findings(s, false, Date{year(2026) / 3 / 1});
   EXPECT_TRUE(find(identity, "calibration-by-words"));
   EXPECT_TRUE(find(identity, "limits-after-scans"));
+  EXPECT_FALSE(find(identity, "clock-odd"));
+  const auto undated = identity_findings(s, false, std::nullopt);
+  ASSERT_TRUE(find(undated, "clock-odd"));
+  EXPECT_THAT(find(undated, "clock-odd")->text, HasSubstr("could be checked"));
   EXPECT_FALSE(find(identity, "lens-lock-unknown"));
 }
 

@@ -96,6 +96,20 @@ TEST(Planted, Papers) {
   for (const Planting& p : paper_plantings()) check(p);
 }
 
+// `date` is optional in session.toml: the id tells the day of the test.
+TEST(Planted, AnOverdueArtefactIsSeenInASessionWithoutADate) {
+  Planting p;
+  p.finding = "artefact-overdue";
+  p.fault = "overdue";
+  p.session = [](Session& s, const Truth&) {
+    s.id = to_string(*s.date) + "-undated";
+    s.date.reset();
+  };
+  const Results results = assessed(p);
+  ASSERT_FALSE(results.session.date);
+  EXPECT_TRUE(raised(results).contains({p.finding, p.severity})) << listed(results);
+}
+
 TEST(Findings, EveryRowAndSeverityHasItsPair) {
   std::set<Loudness> planted;
   for (const Planting& p : plantings())
