@@ -279,7 +279,10 @@ void find_part_of_plate(const Scan& scan,
   request.unknown_plates = true;
   const Sighting flat = locate(scan, request);
   auto part = recognise_part_of_plate(flat, plates);
-  if (!part) return;
+  if (!part) {
+    if (sighting.plates.empty()) sighting.plates = flat.plates;  // what was seen instead
+    return;
+  }
   part->artefact = &*std::ranges::find(*in.artefacts, part->artefact->serial, &Artefact::serial);
   sighting.plates = flat.plates;
   recognition.found = {*part};

@@ -10,7 +10,6 @@
 #include "base/number.h"
 #include "evaluate/cap.h"
 #include "evaluate/characteristic.h"
-#include "judge/unit_hint.h"
 
 namespace rigproof {
 namespace {
@@ -19,7 +18,6 @@ constexpr double kDroppedShare = 0.05;     // of the zone
 constexpr double kOutside = 0.5;           // mm; one millimetre must be found
 constexpr double kGiant = 2;               // times the nominal radius
 constexpr double kGiantOfDiagonal = 0.25;  // radius over the volume's diagonal
-constexpr double kLeastCap = 22;           // degrees; a smaller part of a sphere is no ball
 constexpr double kGiantAlone = 500;        // mm, nothing known
 constexpr double kStripShare = 0.8;        // of the nominal working area
 constexpr double kRigid = 1e-6;            // scale this near to 1 is rounding
@@ -155,27 +153,6 @@ std::vector<Finding> file_findings(const ScanFacts& facts,
   return out;
 }
 
-std::optional<Finding> what_else_was_seen(const Sighting& sighting,
-                                          const std::vector<Artefact>& artefacts,
-                                          double unit_mm,
-                                          const std::string& scan) {
-  double largest = 0;
-  for (const Artefact& a : artefacts)
-    for (const ArtefactBall& b : a.balls) {
-      largest = std::max(largest, b.diameter.mm);
-      if (!(b.diameter.mm > 0)) continue;
-      for (const BallSighting& seen : sighting.others) {
-        if (seen.cap_half_angle_deg < kLeastCap) continue;
-        if (auto unit = unit_mismatch("ball", 2 * seen.sphere.radius, b.diameter.mm, unit_mm, scan))
-          return unit;
-      }
-    }
-  if (!(largest > 0) || sighting.others.empty()) return std::nullopt;
-  const double radius = sighting.others.front().sphere.radius;
-  if (radius <= kGiant * largest / 2) return std::nullopt;
-  return make_finding("giant-sphere", {{"radius", mm(radius)}}, scan);
-}
-
 std::vector<Finding> recognition_findings(const Recognition& recognition,
                                           const Sighting& sighting,
                                           const std::string& scan) {
@@ -214,22 +191,9 @@ std::vector<Finding> recognition_findings(const Recognition& recognition,
   return out;
 }
 
-std::optional<Finding> unit_mismatch(const std::string& what,
-                                     double measured_mm,
-                                     double nominal_mm,
-                                     double unit_mm,
-                                     const std::string& scan) {
-  const auto hint = unit_hint(measured_mm, nominal_mm, unit_mm);
-  if (!hint) return std::nullopt;
+Finding fit_failed(const std::string& what, FitStop stop, const std::string& scan) {
   return make_finding(
-      "unit-mismatch",
-      {{"what", what},
-       {"measured", mm(measured_mm)},
-       {"nominal", mm(nominal_mm)},
-       {"factor", hint->words},
-       {"unit", hint->name},
-       {"command", "--units " + hint->unit + ", or units = \"" + hint->unit + "\" in rig.toml"}},
-      scan);
+      "fit-failed", {{"what", what}, {"why", to_string(stop)}, {"scan", scan}}, scan);
 }
 
 std::vector<Finding> ball_findings(const BallFeature& ball,

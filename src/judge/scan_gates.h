@@ -29,8 +29,9 @@ std::vector<Finding> recognition_findings(const Recognition& recognition,
                                           const Sighting& sighting,
                                           const std::string& scan);
 
-/// Where no artefact was found: unit-mismatch for a sphere of another size whose factor is that of
-/// a unit; giant-sphere when the best one is far too large. nullopt: nothing that explains it.
+/// Where no artefact was found: unit-mismatch for a sphere, a distance of balls of unknown size or
+/// the sides of a plate that are off by the factor of a unit; giant-sphere when the best one is far
+/// too large. nullopt: nothing that explains it.
 std::optional<Finding> what_else_was_seen(const Sighting& sighting,
                                           const std::vector<Artefact>& artefacts,
                                           double unit_mm,
@@ -54,7 +55,8 @@ std::optional<Finding> unit_mismatch(const std::string& what,
                                      double measured_mm,
                                      double nominal_mm,
                                      double unit_mm,
-                                     const std::string& scan);
+                                     const std::string& scan,
+                                     double within = 0.02);
 
 /// fit-failed, too-few-points, strip-plate, zone-unsettled, outside-volume.
 std::vector<Finding> plate_findings(const PlateFeature& plate,

@@ -13,8 +13,11 @@ struct UnitHint {
   std::string words;  ///< "25.4 times too small"
 };
 
-/// fitted/nominal within 2 % of 25.4, 1000, 10 or an inverse. `unit_mm` is the unit the file was
-/// read in; a factor that leads to no unit in use gives no hint.
-std::optional<UnitHint> unit_hint(double measured_mm, double nominal_mm, double unit_mm = 1);
+/// fitted/nominal within 2 % (`within`) of 25.4, 1000, 10 or an inverse. `unit_mm` is the unit the
+/// file was read in; a factor that leads to no unit in use gives no hint.
+std::optional<UnitHint> unit_hint(double measured_mm,
+                                  double nominal_mm,
+                                  double unit_mm = 1,
+                                  double within = 0.02);
 
 }  // namespace rigproof
