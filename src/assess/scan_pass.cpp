@@ -5,13 +5,12 @@
 #include <cmath>
 
 #include "assess/feature_record.h"
-#include "base/input_file.h"
+#include "assess/open_scan.h"
 #include "evaluate/characteristic.h"
 #include "evidence/holder_cone.h"
 #include "judge/artefact_match.h"
 #include "judge/evidence_gates.h"
 #include "judge/scan_gates.h"
-#include "scan/simulated.h"
 
 namespace rigproof {
 namespace {
@@ -58,42 +57,8 @@ ZoneContext zone_context(const ScanPassInput& in) {
   return context;
 }
 
-void record_facts(ScanRecord& record, const Scan& scan) {
-  const ScanFacts& facts = scan.facts();
-  record.bytes = facts.bytes;
-  record.points = facts.points;
-  record.dropped = facts.dropped;
-  record.faces = facts.faces;
-  record.format = facts.format;
-  record.simulated = says_simulated(facts.comments);
-}
-
-void reject(ScanPass& pass, const Finding& finding) {
-  pass.record.status = ScanStatus::rejected;
-  if (pass.record.reason.empty()) pass.record.reason = finding.id;
-}
-
 bool raised(const ScanPass& pass, std::string_view id) {
   return std::ranges::find(pass.findings, id, &Finding::id) != pass.findings.end();
-}
-
-/// Opens the file; false when it gives nothing, with the finding that says why.
-std::optional<Scan> open(const ScanPassInput& in, ScanPass& pass) {
-  try {
-    ScanOptions options = in.options;
-    options.hash_in_background = true;
-    return Scan::open(in.path, options);
-  } catch (const TruncatedScan& error) {
-    pass.failure = error;
-    pass.findings.push_back(
-        make_finding("truncated", {{"detail", error.what()}, {"scan", in.name}}, in.name));
-  } catch (const Error& error) {
-    pass.failure = error;
-    pass.findings.push_back(make_finding(
-        "unreadable", {{"detail", error.what()}, {"next_step", error.next_step()}}, in.name));
-  }
-  reject(pass, pass.findings.back());
-  return std::nullopt;
 }
 
 ValueContext value_context(const ScanPassInput& in, const ScanPass& pass) {
@@ -331,10 +296,9 @@ ScanPass pass_scan(const ScanPassInput& in) {
   pass.record.file = in.name;
   pass.record.place = in.place;
   auto start = Clock::now();
-  const std::optional<Scan> scan = open(in, pass);
+  const std::optional<Scan> scan = open_scan(in, pass);
   pass.timings["read"] = seconds_since(start);
   if (!scan) return pass;
-  record_facts(pass.record, *scan);
   pass.evidence.scan = in.name;
   pass.evidence.fingerprint = fingerprint(*scan);
 
@@ -386,17 +350,23 @@ ScanPass pass_whole(const ScanPassInput& in, ArtefactKind kind) {
   ScanPass pass;
   pass.record.file = in.name;
   auto start = Clock::now();
-  const std::optional<Scan> scan = open(in, pass);
+  const std::optional<Scan> scan = open_scan(in, pass);
   if (!scan) return pass;
   const Points points = scan->all();
   pass.timings["read"] = seconds_since(start);
-  record_facts(pass.record, *scan);
   start = Clock::now();
   ZoneContext context;
   context.minimum_zones = true;
-  pass.record.features.push_back(kind == ArtefactKind::plate
-                                     ? record_of(whole_plate(points, context))
-                                     : record_of(whole_ball(points, context)));
+  const auto take = [&](const auto& feature, const char* what) {
+    if (feature.fit.ok())
+      pass.record.features.push_back(record_of(feature));
+    else
+      pass.findings.push_back(fit_failed(what, feature.fit.stop, in.name));
+  };
+  if (kind == ArtefactKind::plate)
+    take(whole_plate(points, context), "the plate");
+  else
+    take(whole_ball(points, context), "the ball");
   pass.timings["fit"] = seconds_since(start);
   finish(pass, *scan);
   return pass;

@@ -80,11 +80,6 @@ std::optional<Finding> outside(double by, const std::string& what, const std::st
   return make_finding("outside-volume", {{"what", what}, {"distance", fixed(by, 1) + " mm"}}, scan);
 }
 
-Finding failed(const std::string& what, FitStop stop, const std::string& scan) {
-  return make_finding(
-      "fit-failed", {{"what", what}, {"why", to_string(stop)}, {"scan", scan}}, scan);
-}
-
 bool word_at(const std::string& text, std::size_t at, std::string_view word) {
   for (std::size_t k = 0; k < word.size(); ++k)
     if (at + k >= text.size() || std::tolower(static_cast<unsigned char>(text[at + k])) != word[k])
@@ -204,7 +199,7 @@ std::vector<Finding> ball_findings(const BallFeature& ball,
   const std::string what = gate.ball.empty() ? "the ball" : "ball " + gate.ball;
   add(out, few_points(what, ball.points, p.min_points_ball, scan));
   if (!ball.fit.ok()) {
-    if (out.empty()) out.push_back(failed(what, ball.fit.stop, scan));
+    if (out.empty()) out.push_back(fit_failed(what, ball.fit.stop, scan));
     return out;
   }
   const auto unit =
@@ -228,7 +223,7 @@ std::vector<Finding> plate_findings(const PlateFeature& plate,
   const std::string what = "plate " + artefact.serial;
   add(out, few_points(what, plate.points, p.min_points_plate, scan));
   if (!plate.fit.ok()) {
-    if (out.empty()) out.push_back(failed(what, plate.fit.stop, scan));
+    if (out.empty()) out.push_back(fit_failed(what, plate.fit.stop, scan));
     return out;
   }
   const double length = artefact.length_mm - 2 * artefact.border_mm;

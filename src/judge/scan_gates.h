@@ -37,6 +37,9 @@ std::optional<Finding> what_else_was_seen(const Sighting& sighting,
                                           double unit_mm,
                                           const std::string& scan);
 
+/// fit-failed of what a fit ended without.
+Finding fit_failed(const std::string& what, FitStop stop, const std::string& scan);
+
 /// What a ball of an artefact is judged by.
 struct BallGate {
   std::string ball;                ///< id

@@ -101,7 +101,40 @@ TEST(Program, BadFilesGiveOneClearErrorAndTheirCode) {
     EXPECT_FALSE(run.err.empty()) << name;
     EXPECT_TRUE(run.out.empty()) << name << run.out;
   }
-  EXPECT_NE(run_program({"look", dir / "nan.ply", "--ball", "30"}).code, 0);
+}
+
+// What, where and what to do, and no ball of zero diameter.
+TEST(Program, AFileWithoutAFinitePointIsUnusableHoweverItIsLookedAt) {
+  const fs::path dir = scratch_folder("no_point");
+  write(dir / "nan.ply", std::string(kPly) + "nan nan nan\nnan nan nan\nnan nan nan\n");
+  for (const std::vector<std::string>& how :
+       {std::vector<std::string>{"--ball", "30"}, {}, {"--whole", "ball"}, {"--whole", "plate"}}) {
+    std::vector<std::string> line{"look", dir / "nan.ply"};
+    line.insert(line.end(), how.begin(), how.end());
+    const ProgramRun run = run_program(line);
+    EXPECT_EQ(run.code, 65) << testing::PrintToString(line) << run.err;
+    EXPECT_TRUE(run.out.empty()) << run.out;
+    EXPECT_NE(run.err.find("nan.ply"), std::string::npos) << run.err;
+    EXPECT_NE(run.err.find("none of its 3 points"), std::string::npos) << run.err;
+    EXPECT_NE(run.err.find("Export it again"), std::string::npos) << run.err;
+  }
+}
+
+// Two points are on infinitely many spheres and planes, three on infinitely many spheres.
+TEST(Program, WhatCannotBeFittedIsNotFound) {
+  const fs::path dir = scratch_folder("two_points");
+  write(dir / "two.xyz", "0 0 600\n10 0 600\n");
+  write(dir / "three.xyz", "0 0 600\n10 0 600\n0 10 600\n");
+  for (const auto& [file, kind] : {std::pair{"two.xyz", "ball"},
+                                   std::pair{"two.xyz", "plate"},
+                                   std::pair{"three.xyz", "ball"}}) {
+    const ProgramRun run = run_program({"look", dir / file, "--whole", kind, "--json"});
+    EXPECT_EQ(run.code, 3) << file << kind << run.out << run.err;
+    const auto look = run.json();
+    EXPECT_TRUE(look["features"].empty()) << look;
+    ASSERT_EQ(look["findings"].size(), 1u) << look;
+    EXPECT_EQ(look["findings"][0]["id"], "fit-failed");
+  }
 }
 
 TEST(Program, HostileNamesReachNoTerminal) {
