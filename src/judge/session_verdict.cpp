@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <set>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -138,6 +141,40 @@ std::string missing_headline(const VerdictInput& in, const Survey& s) {
   return words;
 }
 
+// What stopped most scans, and how many; the first one of equals. A scan that was repeated or
+// withdrawn is settled.
+std::pair<const Finding*, int> commonest_stop(const std::vector<Finding>& findings) {
+  std::set<std::string> settled;
+  for (const Finding& f : findings)
+    if (f.id == "retest" || f.id == "withdrawn") settled.insert(f.scan);
+  std::map<std::string, std::set<std::string>> scans;
+  for (const Finding& f : findings)
+    if (f.severity == Severity::stop && f.scope == Scope::scan && !settled.contains(f.scan))
+      scans[f.id].insert(f.scan);
+  std::pair<const Finding*, int> most{nullptr, 0};
+  for (const Finding& f : findings)
+    if (const auto it = scans.find(f.id); it != scans.end() && f.severity == Severity::stop &&
+                                          static_cast<int>(it->second.size()) > most.second)
+      most = {&f, static_cast<int>(it->second.size())};
+  return most;
+}
+
+std::string full_stop(std::string sentence) {
+  return sentence.ends_with('.') ? sentence : sentence + ".";
+}
+
+// What stopped scans comes first: who puts that right has perhaps nothing left to scan.
+std::string to_complete(const SessionVerdict& v, const VerdictInput& in, const Survey& s) {
+  const auto [stop, n] = commonest_stop(in.findings);
+  if (!stop) return fmt::format("Scan {}: about {:.0f} minutes.", joined(s.missing), v.minutes);
+  return fmt::format(
+      "{} That stopped {} of the scans; without them these are missing: {}, about {:.0f} minutes.",
+      full_stop(part(stop->text, 2)),
+      n,
+      joined(s.missing),
+      v.minutes);
+}
+
 void say_invalid(SessionVerdict& v, const VerdictInput& in, const Survey& s) {
   v.verdict = Verdict::invalid;
   if (s.stop) {
@@ -148,10 +185,12 @@ void say_invalid(SessionVerdict& v, const VerdictInput& in, const Survey& s) {
     v.next_step = "Agree on limits (rigproof add limits) and assess again for a verdict.";
   } else if (!v.complete) {
     v.headline = "NOT A VALID TEST: " + missing_headline(in, s) + not_tested_words(s);
-    v.next_step = fmt::format("Scan {}: about {:.0f} minutes.", joined(s.missing), v.minutes);
+    v.next_step = to_complete(v, in, s);
   } else {
     v.headline = "NOT A VALID TEST: nothing judged" + not_tested_words(s);
-    v.next_step = "Scan an artefact for the characteristics that have a limit.";
+    const Finding* stop = commonest_stop(in.findings).first;
+    v.next_step = stop ? full_stop(part(stop->text, 2))
+                       : "Scan an artefact for the characteristics that have a limit.";
   }
 }
 

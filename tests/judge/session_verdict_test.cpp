@@ -88,6 +88,30 @@ TEST(SessionVerdict, IncompleteSaysExactlyWhatIsMissingAndHowLongItTakes) {
   EXPECT_THAT(v.next_step, HasSubstr("about 6 minutes"));
 }
 
+// Seventeen scans in inches: declaring the unit comes first, a rejected one that was repeated or
+// withdrawn asks for nothing.
+TEST(SessionVerdict, WhatStoppedMostScansComesBeforeWhatIsMissing) {
+  VerdictInput i = complete();
+  i.progress[1].done = 5;
+  const auto stopped = [](const char* id, const char* scan) {
+    return Finding{
+        id, Severity::stop, Scope::scan, scan, std::string("What. · Why. · Do it about ") + id};
+  };
+  i.findings = {stopped("one-ball", "scans/1.ply"),
+                stopped("unit-mismatch", "scans/2.ply"),
+                stopped("unit-mismatch", "scans/2.ply"),  // both balls of one scan
+                stopped("unit-mismatch", "scans/3.ply"),
+                {"x", Severity::warn, Scope::scan, "scans/4.ply", "A. · B. · C."}};
+  EXPECT_EQ(session_verdict(i).next_step,
+            "Do it about unit-mismatch. That stopped 2 of the scans; without them these are "
+            "missing: 2 bar positions, about 4 minutes.");
+  for (const char* scan : {"scans/2.ply", "scans/3.ply"})
+    i.findings.push_back({"retest", Severity::note, Scope::session, scan, "A. · B. · C."});
+  EXPECT_THAT(session_verdict(i).next_step, StartsWith("Do it about one-ball. That stopped 1 of"));
+  i.findings.push_back({"withdrawn", Severity::note, Scope::scan, "scans/1.ply", "A. · B. · C."});
+  EXPECT_EQ(session_verdict(i).next_step, "Scan 2 bar positions: about 4 minutes.");
+}
+
 TEST(SessionVerdict, OnlyJudgedKindsCanBeIncomplete) {
   VerdictInput i = complete();
   i.characteristics[3] = {"flatness", false, {}};
