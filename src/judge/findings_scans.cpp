@@ -72,7 +72,7 @@ std::vector<FindingKind> findings_of_scans() {
       {"short-cap",
        warn,
        scan,
-       "Only {seen}° of the ball {ball} was seen ({why}). · Its centre is {factor} times less "
+       "Only {seen}° of {ball} was seen ({why}). · Its centre is {factor} times less "
        "certain along the view than with {full}°. · Turn the ball or the rig, or shorten the "
        "exposure.",
        stop},
@@ -86,7 +86,7 @@ std::vector<FindingKind> findings_of_scans() {
       {"holder-cut",
        note,
        scan,
-       "{n} points near ball {ball} lie off its surface, as a holder would; cone left out: {cone}. "
+       "{n} points near {ball} lie off its surface, as a holder would; cone left out: {cone}. "
        "· They are outside the evaluation zone and do not count. · Declare the holder's cone if it "
        "reaches into the seen side.",
        {}},
@@ -118,7 +118,7 @@ std::vector<FindingKind> findings_of_scans() {
       {"hole",
        warn,
        scan,
-       "A {size}° hole in the seen side of ball {ball}. · The highlight is saturated; points "
+       "A {size}° hole in the seen side of {ball}. · The highlight is saturated; points "
        "around it are pulled. · Shorten the exposure or dull the ball.",
        {}},
       {"strip-plate",

@@ -53,7 +53,7 @@ std::optional<Finding> holder_cut(const FeatureEvidence& f, const std::string& s
       f.holder_deg > 0 ? fixed(f.holder_deg, 0) + "°, " + (f.holder_found ? "found" : "declared")
                        : std::string("none found");
   return make_finding(
-      "holder-cut", {{"n", std::to_string(f.strays)}, {"ball", f.ball}, {"cone", cone}}, scan);
+      "holder-cut", {{"n", std::to_string(f.strays)}, {"ball", what(f)}, {"cone", cone}}, scan);
 }
 
 std::optional<Finding> duplicates(const ScanEvidence& e) {
@@ -89,7 +89,7 @@ std::vector<Finding> evidence_findings(const ScanEvidence& e, const Procedure& p
       add(astray(f, procedure, e.scan));
     if (f.hole && f.hole->width_deg > kHoleDeg)
       out.push_back(
-          make_finding("hole", {{"size", fixed(f.hole->width_deg, 0)}, {"ball", f.ball}}, e.scan));
+          make_finding("hole", {{"size", fixed(f.hole->width_deg, 0)}, {"ball", what(f)}}, e.scan));
     add(holder_cut(f, e.scan));
   }
   add(duplicates(e));

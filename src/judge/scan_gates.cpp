@@ -26,6 +26,7 @@ constexpr int kRim = 24;
 
 std::string mm(double value) { return fixed(value, 3) + " mm"; }
 std::string degrees(double value) { return fixed(value, 0); }
+std::string ball_named(const std::string& id) { return id.empty() ? "the ball" : "ball " + id; }
 
 bool giant(const BallFeature& ball, const BallGate& gate) {
   const double r = ball.fit.sphere.radius;
@@ -57,7 +58,7 @@ std::optional<Finding> short_cap(const BallFeature& ball,
   const bool lost = ball.seen_half_angle_deg - ball.zone_half_angle_deg > 5;
   return make_finding("short-cap",
                       {{"seen", degrees(seen)},
-                       {"ball", gate.ball},
+                       {"ball", ball_named(gate.ball)},
                        {"why",
                         lost ? "the rest of the seen surface is turned away from the cameras"
                              : "half-angle of a round cap of the same area"},
@@ -196,7 +197,7 @@ std::vector<Finding> ball_findings(const BallFeature& ball,
                                    const Procedure& p,
                                    const std::string& scan) {
   std::vector<Finding> out;
-  const std::string what = gate.ball.empty() ? "the ball" : "ball " + gate.ball;
+  const std::string what = ball_named(gate.ball);
   add(out, few_points(what, ball.points, p.min_points_ball, scan));
   if (!ball.fit.ok()) {
     if (out.empty()) out.push_back(fit_failed(what, ball.fit.stop, scan));
@@ -247,7 +248,9 @@ std::optional<Finding> repeatability_finding(
     return make_finding(
         "short-cap",
         {{"seen", degrees(seen_deg)},
-         {"ball", value.ball.empty() ? value.pair.first + " or " + value.pair.second : value.ball},
+         {"ball",
+          value.pair.first.empty() ? ball_named(value.ball)
+                                   : "ball " + value.pair.first + " or " + value.pair.second},
          {"why", "repeatability " + micrometres(value.u_fit)},
          {"factor", fixed(cap_uncertainty_factor(seen_deg, full), 1)},
          {"full", degrees(full)}},

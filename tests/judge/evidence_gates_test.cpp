@@ -120,6 +120,21 @@ TEST(HolderCut, IsSaidOfEveryConeThatWasLeftOut) {
   }
 }
 
+// Where nothing is registered a ball has no name.
+TEST(ScanEvidence, ABallWithoutANameIsTheBall) {
+  ScanEvidence scan;
+  FeatureEvidence f;
+  f.points = 20000;
+  f.strays = 500;
+  f.hole.emplace();
+  f.hole->width_deg = 9;
+  scan.features = {f};
+  const std::vector<Finding> out = evidence_findings(scan, {});
+  ASSERT_EQ(out.size(), 2u);
+  EXPECT_TRUE(out[0].text.starts_with("A 9° hole in the seen side of the ball.")) << out[0].text;
+  EXPECT_TRUE(out[1].text.starts_with("500 points near the ball lie off")) << out[1].text;
+}
+
 TEST(HolderCut, TellsOfManyStraysWithoutOne) {
   EXPECT_TRUE(holder_findings(100, 0, false).empty());  // 0.5 % of the points
   ASSERT_EQ(holder_findings(101, 0, false).size(), 1u);
