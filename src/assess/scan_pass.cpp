@@ -253,8 +253,11 @@ void find_part_of_plate(const Scan& scan,
   recognition.found = {*part};
 }
 
-/// What was named must be what was measured.
-void check_name(const ScanPassInput& in, ScanPass& pass) {
+/// What was named must be what was measured, and a bar must have the balls of its certificate.
+void check_artefacts(const ScanPassInput& in, ScanPass& pass) {
+  for (const Artefact& artefact : *in.artefacts)
+    if (const auto finding = wrong_ball(artefact, pass.values, in.name))
+      pass.findings.push_back(*finding);
   const auto named = std::ranges::find(*in.artefacts, in.named_artefact, &Artefact::serial);
   if (in.named_artefact.empty() || named == in.artefacts->end()) return;
   if (const auto finding = wrong_artefact(*named, pass.values, *in.artefacts, in.name))
@@ -336,7 +339,7 @@ ScanPass pass_scan(const ScanPassInput& in) {
     pass.record.zone = zone_id(
         in.field->volume,
         pass.placed.empty() ? pass.record.features.front().center : pass.placed.front().center);
-  check_name(in, pass);
+  check_artefacts(in, pass);
   double missing = 0;
   for (const auto& feature : pass.evidence.features) missing = std::max(missing, feature.missing);
   add(pass.findings, file_findings(scan->facts(), *in.rig, in.name, missing));

@@ -10,6 +10,7 @@ namespace {
 
 constexpr double kTimesUfit = 10;  // 0.2 mm must be found
 constexpr double kNearer = 0.5;
+constexpr double kOtherBall = 0.02;  // of the diameter: what recognising tells sizes by
 
 /// What one artefact would be told by: distances of a bar, the diameter of a ball. mm
 std::vector<double> sizes(const Artefact& a) {
@@ -51,9 +52,31 @@ std::optional<Finding> wrong_artefact(const Artefact& named,
                           {{"typed", named.serial},
                            {"expected", mm(nominal[0])},
                            {"measured", mm(told[0]->measured)},
-                           {"other", other.serial},
-                           {"other_size", mm(size[0])}},
+                           {"match", "fits " + other.serial + " (" + mm(size[0]) + ")"}},
                           scan);
+  }
+  return std::nullopt;
+}
+
+std::optional<Finding> wrong_ball(const Artefact& bar,
+                                  const std::vector<TestValue>& values,
+                                  const std::string& scan) {
+  if (bar.kind != ArtefactKind::bar) return std::nullopt;
+  double scale = 1;  // a rig that is off in all lengths alike shows right balls at that scale
+  for (const TestValue& v : values)
+    if (v.id == "sphere_spacing" && v.artefact == bar.serial) scale = v.measured / v.reference;
+  for (const TestValue& v : values) {
+    if (v.id != "probing_size" || v.artefact != bar.serial) continue;
+    const double off = std::abs(v.measured - scale * v.reference);
+    if (off <= kOtherBall * v.reference || std::abs(v.value) <= kOtherBall * v.reference ||
+        off <= kTimesUfit * v.u_fit)
+      continue;
+    return make_finding("wrong-artefact",
+                        {{"typed", "Ball " + v.ball + " of " + bar.serial},
+                         {"expected", mm(v.reference)},
+                         {"measured", mm(v.measured)},
+                         {"match", "the lengths of " + bar.serial + " are right"}},
+                        scan);
   }
   return std::nullopt;
 }

@@ -18,4 +18,11 @@ std::optional<Finding> wrong_artefact(const Artefact& named,
                                       const std::vector<Artefact>& registered,
                                       const std::string& scan);
 
+/// wrong-artefact: a ball of this bar is off by more than 2 % of what its certificate and the bar's
+/// own scale say, and by more than ten u_fit: that is no surface but another ball, or a slip in its
+/// file. `values` of the scan.
+std::optional<Finding> wrong_ball(const Artefact& bar,
+                                  const std::vector<TestValue>& values,
+                                  const std::string& scan);
+
 }  // namespace rigproof

@@ -50,8 +50,8 @@ std::vector<FindingKind> findings_before() {
       {"wrong-artefact",
        stop,
        scan,
-       "{typed} should be {expected}; the scan measures {measured} and fits {other} "
-       "({other_size}). · Every value would carry the difference of two artefacts. · Check the "
+       "{typed} should be {expected}; the scan measures {measured} and {match}. · Every value "
+       "would carry the difference of two artefacts. · Check the "
        "engraving and name the artefact that was on the table.",
        {}},
       {"artefact-overdue",

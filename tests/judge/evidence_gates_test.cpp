@@ -209,6 +209,30 @@ TEST(WrongArtefact, IsSaidWhenAnotherFitsBetter) {
       shelf[0], {value("sphere_spacing", 0.198, 0.03)}, shelf, "scans/a.ply"));  // too uncertain
 }
 
+// A bar whose length is right with balls of 34.2 mm where its file says 30: another bar, or a slip.
+TEST(WrongArtefact, IsSaidOfABarWithOtherBalls) {
+  const auto said = [](double ball, double length, double u_fit) {
+    TestValue size = value("probing_size", ball - 30, u_fit);
+    size.reference = 30;
+    size.measured = ball;
+    TestValue spacing = value("sphere_spacing", length - 250, 0.002);
+    spacing.reference = 250;
+    spacing.measured = length;
+    return wrong_ball(bar_of("K-1", 250), {size, spacing}, "scans/a.ply");
+  };
+  const auto other = said(34.2, 250, 0.003);
+  ASSERT_TRUE(other);
+  EXPECT_EQ(other->id, "wrong-artefact");
+  EXPECT_TRUE(
+      other->text.starts_with("Ball A of K-1 should be 30.000 mm; the scan measures "
+                              "34.200 mm and the lengths of K-1 are right."))
+      << other->text;
+  EXPECT_TRUE(said(29.3, 250, 0.003));
+  EXPECT_FALSE(said(30.5, 250, 0.003));  // 1.7 %: a surface may do that
+  EXPECT_FALSE(said(34.2, 250, 0.5));    // too uncertain
+  EXPECT_FALSE(said(34.2, 285, 0.003));  // everything is 14 % too large: the rig is off
+}
+
 TEST(TemperatureJump, IsMoreThanOneKelvinAnHour) {
   EXPECT_FALSE(temperature_jump({{9, 20, "9:00"}, {10, 20.9, "10:00"}, {11, 21.7, "11:00"}}));
   const auto said = temperature_jump({{9, 20, "9:00"}, {9.5, 20.2, "9:30"}, {10, 21, "10:00"}});
