@@ -12,8 +12,10 @@ std::vector<std::string> diagnosis_lines(const Diagnosis& d) {
   std::string line;
   for (const Cause& c : d.causes)
     line += (line.empty() ? "" : d.two_faults ? "; with " : "; or ") + in_words(c);
-  out.push_back("  diagnosis: " +
-                (d.clean ? "no calibration fault stands out of the uncertainty" : line));
+  out.push_back("  diagnosis: " + (d.clean ? "no calibration fault stands out of the uncertainty"
+                                   : d.causes.empty()
+                                       ? "no cause of possible size explains the values"
+                                       : line));
   if (!d.advice.empty()) out.push_back("  advice: " + d.advice.front());
   return out;
 }

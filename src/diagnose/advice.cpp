@@ -163,7 +163,9 @@ std::vector<std::string> advice(const DiagnosisInput& in,
     out.push_back(fmt::format(
         "Look at the deviation maps of the plates and balls · {} leaves {:.1f} times the scatter "
         "that the uncertainty allows",
-        d.clean ? "no signature fits, and the test" : "the named fault",
+        d.clean            ? "no signature fits, and the test"
+        : d.causes.empty() ? "no cause of possible size explains the values, and the test"
+                           : "the named fault",
         std::sqrt(d.chi2_per_dof)));
   if (!d.clean && d.geometry == "generic")
     out.push_back(

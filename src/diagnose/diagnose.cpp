@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "diagnose/advice.h"
+#include "diagnose/plausible.h"
 
 namespace rigproof {
 namespace {
@@ -56,15 +57,24 @@ class Naming {
   std::vector<Cause> causes() {
     if (r_.pair)
       for (const PairFit& p : r_.pair_set) {
+        if (!possible(p.first, p.coefficient_first) || !possible(p.second, p.coefficient_second))
+          continue;
         add(p.first, p.coefficient_first, p.u_first, p);
         add(p.second, p.coefficient_second, p.u_second, p);
       }
     else
-      for (const int i : r_.set) add(i, r_.singles[i].coefficient, r_.singles[i].u, std::nullopt);
+      for (const int i : r_.set)
+        if (possible(i, r_.singles[i].coefficient))
+          add(i, r_.singles[i].coefficient, r_.singles[i].u, std::nullopt);
     return std::move(out_);
   }
 
  private:
+  bool possible(int i, double coefficient) const {
+    const Signature& s = m_.signatures[i];
+    return is_possible({s.id, s.unit, scale_ * coefficient}, m_.volume);
+  }
+
   void add(int i, double coefficient, double u, const std::optional<PairFit>& pair) {
     if (std::ranges::find(named_, i) != named_.end()) return;
     named_.push_back(i);
@@ -189,6 +199,10 @@ Diagnosis diagnose(const DiagnosisInput& in) {
   d.two_faults = ranking.pair.has_value();
   d.worst_sd = worst_length(model.observations, y);
   if (!d.clean) d.causes = Naming(model, ranking, scale).causes();
+  const auto explained =
+      std::erase_if(d.causes, [&](const Cause& cause) { return is_explained(cause, in.findings); });
+  if (explained > 0 && d.causes.empty()) d.clean = true;  // nothing is left for a fault of the rig
+  d.two_faults = d.two_faults && d.causes.size() > 1;
   d.indistinguishable = indistinguishable(model);
   d.detection_limits = detection_limits(model);
   d.advice = advice(in, model, d);

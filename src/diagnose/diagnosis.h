@@ -32,7 +32,7 @@ struct DetectionLimit {
 
 struct Diagnosis {
   bool ran = false;
-  bool clean = true;
+  bool clean = true;  ///< false without causes: none of a size that a rig can have explains them
   std::vector<Cause> causes;  ///< what the data cannot tell apart, best first
   std::vector<std::vector<std::string>> indistinguishable;
   std::vector<std::string> advice;

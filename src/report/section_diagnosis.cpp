@@ -86,9 +86,10 @@ void temperature_fact(PageData& page, const std::string& label, const std::strin
 void fill_diagnosis(PageData& page, const ReportContext& context) {
   const Diagnosis& d = context.results.diagnosis;
   page.text("diagnosis_state",
-            context.t(!d.ran    ? "diagnosis.not-run"
-                      : d.clean ? "diagnosis.clean"
-                                : "diagnosis.found"));
+            context.t(!d.ran             ? "diagnosis.not-run"
+                      : d.clean          ? "diagnosis.clean"
+                      : d.causes.empty() ? "diagnosis.impossible"
+                                         : "diagnosis.found"));
   page.flag("has_left", d.ran && d.chi2_per_dof > 0);
   page.text("diagnosis_left",
             context.t("diagnosis.left",

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "diagnose/plausible.h"
 #include "diagnose/trial.h"
 #include "diagnose/virtual_session.h"
 
@@ -139,6 +140,63 @@ TEST(Diagnosis, NamesPlantedFaultsOfThreeTimesTheirLimit) {
     }
   }
   EXPECT_EQ(in_set, sessions);
+}
+
+// A rig that measures wildly: whatever the ranking offers, nothing is named that no rig can have.
+TEST(Diagnosis, NamesNoCauseOfImpossibleSize) {
+  const Scenario s = trial_scenario("R12", {}, 5);
+  const SessionSetup setup = prepare(s);
+  DiagnosisInput in = observed_session(setup, 5);
+  for (const double off : {3.0, 30.0, 300.0}) {
+    DiagnosisInput wild = in;
+    for (std::size_t i = 0; i < wild.observations.balls.size(); ++i)
+      wild.observations.balls[i].sphere.center +=
+          off * Vec3(std::sin(2.1 * i), std::cos(3.7 * i), std::sin(5.3 * i + 1));
+    const Diagnosis d = diagnose(wild);
+    ASSERT_TRUE(d.ran);
+    EXPECT_FALSE(d.clean);
+    for (const Cause& c : d.causes) {
+      const double most = c.unit == "urad"  ? 10'000  // small angles
+                          : c.unit == "ppm" ? 150'000
+                          : c.unit == "um"  ? 20'000
+                                            : 100;
+      EXPECT_LE(std::abs(c.coefficient), most) << c.id;
+    }
+    if (d.causes.empty()) {
+      EXPECT_FALSE(d.two_faults);
+      EXPECT_THAT(d.advice, Contains(testing::HasSubstr("no cause of possible size")));
+    }
+  }
+}
+
+// A rig without known optics whose bar lies wrong by radians: the generic shear cannot mean that.
+TEST(Plausible, BoundsAreThoseOfARig) {
+  const Volume v = Volume::box(300, 200, 150, 600);  // diagonal 391 mm
+  EXPECT_TRUE(is_possible({"shear-xz", "urad", 900}, v));
+  EXPECT_FALSE(is_possible({"shear-xz", "urad", -6359882}, v));
+  EXPECT_TRUE(is_possible({"scale", "ppm", -60'000}, v));
+  EXPECT_FALSE(is_possible({"scale", "ppm", 400'000}, v));
+  EXPECT_TRUE(is_possible({"local", "um", 2'000}, v));
+  EXPECT_FALSE(is_possible({"local", "um", -20'000}, v));
+}
+
+// Cut tails make the noise look small, strays lift single places: neither is a dent of the field.
+TEST(Plausible, AFindingThatExplainsTheValuesLeavesNoDent) {
+  const Scenario s = trial_scenario("R12", {{"local", 200., "mid-middle-centre"}}, 5);
+  const SessionSetup setup = prepare(s);
+  DiagnosisInput in = observed_session(setup, 5);
+  ASSERT_TRUE(cause(diagnose(in), "local"));
+  for (const char* finding : {"tails-cut", "outliers-above-allowance", "too-perfect"}) {
+    in.findings = {finding};
+    EXPECT_FALSE(cause(diagnose(in), "local")) << finding;
+  }
+  const Scenario pitch = trial_scenario("R12", {{"board-pitch", 400., ""}}, 3);
+  const SessionSetup other = prepare(pitch);
+  in = observed_session(other, 3);
+  in.findings = {"tails-cut"};  // what the calibration does stays named
+  EXPECT_TRUE(cause(diagnose(in), "board-pitch"));
+  in.findings = {"same-measurement"};
+  EXPECT_TRUE(diagnose(in).causes.empty());
 }
 
 }  // namespace
