@@ -1,6 +1,7 @@
 // Seal, audit, bundle and redo as a person uses them, and what happens to a sealed session that
 // somebody changes.
 #include <algorithm>
+#include <chrono>
 #include <fstream>
 
 #include <gmock/gmock.h>
@@ -101,6 +102,31 @@ TEST(Seal, NoFalseAlarmInAnotherFolderOrOnAnotherMachine) {
   EXPECT_EQ(stranger.json()["signer"]["known"], false);
   EXPECT_EQ(stranger.json()["findings"][0]["id"], "unknown-signer");
   ::setenv("RIGPROOF_HOME", s.home.c_str(), 1);
+}
+
+// A day that was taken from the scans' times stays the sealed one when a copy has other times.
+TEST(Seal, ACopyOfAnUndatedSessionKeepsItsDay) {
+  const Sealed& s = Sealed::get();
+  const fs::path session = s.copy("undated");
+  fs::remove_all(session / "out");
+  fs::remove_all(session / "seal");
+  std::string kept;
+  std::ifstream in(session / "session.toml");
+  for (std::string line; std::getline(in, line);)
+    if (!line.starts_with("date") && !line.starts_with("id")) kept += line + "\n";
+  put(session / "session.toml", "id = \"spring\"\n" + kept);
+  ASSERT_EQ(run_program({"assess", session, "--quiet"}).code, 0);
+  ASSERT_EQ(run_program({"seal", session, "--key", s.dir / "lab.key", "--by", "A. Name"}).code, 0);
+  // Ten years later the drift since calibration would be another.
+  for (const auto& entry : fs::directory_iterator(session / "scans"))
+    fs::last_write_time(entry, fs::last_write_time(entry) + std::chrono::hours(24 * 3652));
+  const ProgramRun audit = run_program({"audit", session, "--json"});
+  EXPECT_EQ(audit.code, 0) << audit.out << audit.err;
+  EXPECT_EQ(audit.json()["outcome"], "matches");
+  const ProgramRun bundle = run_program({"bundle", session, "--out", s.dir / "undated-customer"});
+  EXPECT_EQ(bundle.code, 0) << bundle.err;
+  EXPECT_EQ(run_program({"audit", s.dir / "undated-customer", "--json"}).json()["outcome"],
+            "matches");
 }
 
 TEST(Seal, AnotherKeyIsCaughtAlthoughAllElseIsInOrder) {

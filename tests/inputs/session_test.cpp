@@ -89,43 +89,6 @@ TEST(SessionFile, SavedAndLoadedIsTheSame) {
   EXPECT_EQ(back.date, s.date);
 }
 
-// Without `date` the day is that of the id, which copying keeps, else that of the newest scan; it
-// is never written down as if somebody had said it.
-TEST(SessionFile, AnUndatedSessionIsDatedByItsIdOrItsScans) {
-  const ScratchFolder folder;
-  fill(folder);
-  const Session by_id = load_session(folder.path());
-  EXPECT_FALSE(by_id.date);
-  ASSERT_TRUE(by_id.assumed_date);
-  EXPECT_EQ(by_id.assumed_date->from, "id");
-  EXPECT_EQ(by_id.test_date(), parse_date("2026-03-14"));
-  EXPECT_EQ(to_toml(by_id).find("date ="), std::string::npos);
-
-  std::string named = kSession;
-  named.replace(named.find("2026-03-14"), 10, "R12-spring");
-  fill(folder, named);
-  folder.write("scans/older.stl", "");
-  const auto written = [&](const char* file, const char* day) {
-    const std::chrono::sys_seconds at =
-        std::chrono::sys_days(parse_date(day)) + std::chrono::hours(23);
-    fs::last_write_time(folder / file, std::chrono::file_clock::from_sys(at));
-  };
-  written("scans/scan007.stl", "2026-05-02");
-  written("scans/older.stl", "2026-05-01");
-  const Session by_scans = load_session(folder.path());
-  ASSERT_TRUE(by_scans.assumed_date);
-  EXPECT_EQ(by_scans.assumed_date->from, "scans");
-  EXPECT_EQ(by_scans.test_date(), parse_date("2026-05-02"));
-
-  written("scans/scan007.stl", "1970-01-01");
-  written("scans/older.stl", "1980-01-01");  // what archives write that know no time
-  EXPECT_FALSE(load_session(folder.path()).test_date());
-
-  fill(folder, "date = 2026-03-15\n" + std::string(kSession));
-  EXPECT_EQ(load_session(folder.path()).test_date(), parse_date("2026-03-15"));
-  EXPECT_FALSE(load_session(folder.path()).assumed_date);
-}
-
 TEST(SessionFile, SavingWhatIsUnchangedKeepsComments) {
   const ScratchFolder folder;
   fill(folder);
