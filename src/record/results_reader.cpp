@@ -213,8 +213,7 @@ ScanRecord scan(const Json& j) {
   s.points = get<std::uint64_t>(j, "points");
   s.dropped = get<std::uint64_t>(j, "dropped");
   s.faces = get<std::uint64_t>(j, "faces");
-  // Records outlive versions: what the first ones did not write is what they could not know.
-  if (j.contains("simulated")) s.simulated = get<bool>(j, "simulated");
+  s.simulated = get<bool>(j, "simulated");
   s.status = word(j, "status", kStatuses);
   s.reason = text(j, "reason");
   s.artefact = text(j, "artefact");
@@ -255,10 +254,9 @@ void read_lists(Results& r, const Json& j) {
   r.not_tested = get<std::vector<std::string>>(j, "not_tested");
   for (const auto& s : at(j, "scans")) r.scans.push_back(scan(s));
   r.session.skipped.clear();  // as it was then
-  if (j.contains("skipped"))  // not in the first records
-    for (const auto& s : at(j, "skipped"))
-      r.session.skipped.push_back(std::filesystem::path(inner_path(s, "file")).filename().string() +
-                                  ": " + text(s, "reason"));
+  for (const auto& s : at(j, "skipped"))
+    r.session.skipped.push_back(std::filesystem::path(inner_path(s, "file")).filename().string() +
+                                ": " + text(s, "reason"));
   for (const auto& f : at(j, "findings"))
     r.findings.push_back({text(f, "id"),
                           word(f, "severity", kSeverities),

@@ -45,18 +45,7 @@ TEST(ResultsReader, GivesTheSameTextAgain) {
   }
 }
 
-// Records are read for years: the first ones did not say these.
-TEST(ResultsReader, ReadsARecordFromBeforeSkippedFilesWereListed) {
-  const Results written = sample_results();
-  auto j = nlohmann::json::parse(results_json(written));
-  j.erase("skipped");
-  for (auto& scan : j["scans"]) scan.erase("simulated");
-  const Results read = results_from_json(j.dump(), written.session).results;
-  EXPECT_TRUE(read.session.skipped.empty());
-  ASSERT_EQ(read.scans.size(), written.scans.size());
-  EXPECT_FALSE(read.scans[0].simulated);
-}
-
+// Numbers of every kind in every place, so that no field is forgotten or swapped for another.
 // What lay beside the scans is part of the record, whatever lies there now.
 TEST(ResultsReader, KeepsWhatWasNoScanAndWhatSaidThatItIsSimulated) {
   Results written = sample_results();
@@ -72,7 +61,6 @@ TEST(ResultsReader, KeepsWhatWasNoScanAndWhatSaidThatItIsSimulated) {
   EXPECT_EQ(results_json(read), text);
 }
 
-// Numbers of every kind in every place, so that no field is forgotten or swapped for another.
 TEST(ResultsReader, GivesEveryBitOfEveryNumberAgain) {
   Results r = sample_results(SampleCase::outside);
   double next = 0.1;
