@@ -53,12 +53,14 @@ class History : public testing::Test {
     const ProgramRun run = run_program({"rigs", "--import", "history.jsonl"}, dir_);
     EXPECT_NE(run.code, 65) << run.err;
   }
-  /// A folder with one scan of a bar, not simulated.
+  /// A folder with one scan of a bar that does not say it is simulated.
   ProgramRun assess_bar() {
     fs::create_directories(dir_ / "scans");
-    fs::copy_file(fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply",
-                  dir_ / "scans/a.ply",
-                  fs::copy_options::overwrite_existing);
+    std::string scan =
+        read_text(fs::path(RIGPROOF_SOURCE_DIR) / "demo_scans/bar-250.ply", 64u << 20);
+    const std::string mark = "SIMULATED";
+    scan.replace(scan.find(mark), mark.size(), "pretended");
+    std::ofstream(dir_ / "scans/a.ply", std::ios::binary) << scan;
     return run_program(
         {"assess", "scans", "--bar", "250", "--rig", "R12/300", "--limit", "0.1", "--json"}, dir_);
   }
