@@ -16,12 +16,13 @@
 namespace rigproof {
 namespace {
 
-constexpr int kReach = 12;              // spacings that pairs are apart at most; side of a cell
-constexpr int kLevelFrom = 9;           // lags that give the level
-constexpr std::size_t kCores = 48;      // cells whose points look for neighbours, at most
-constexpr std::size_t kCentres = 64;    // such points of one cell, at most
-constexpr std::size_t kCellMost = 800;  // points of one cell that are held
-constexpr double kFilled = 0.4;         // share of the usual points that a core must hold
+constexpr int kReach = 12;                // spacings that pairs are apart at most; side of a cell
+constexpr int kLevelFrom = 9;             // lags that give the level
+constexpr std::size_t kCores = 48;        // cells whose points look for neighbours, at most
+constexpr std::size_t kCentres = 1024;    // such points in all, at most
+constexpr std::size_t kCellCentres = 64;  // of one cell
+constexpr std::size_t kCellMost = 800;    // points of one cell that are held
+constexpr double kFilled = 0.4;           // share of the usual points that a core must hold
 constexpr std::size_t kLevelPairs = 1000;
 constexpr double kNoCorrelation = 0.02;
 constexpr double kStillCorrelated = 0.1;
@@ -236,9 +237,11 @@ RIGPROOF_MULTIVERSION void add_pairs(
 Variogram variogram(const Members& slots, const Raster& raster, double spacing) {
   Variogram g;
   const double to_square = 4 / (spacing * spacing);
+  const std::size_t most =
+      std::min(kCellCentres, kCentres / std::max(raster.cores().size(), std::size_t{1}));
   for (const auto& [i, j] : raster.cores()) {
     const Slot& core = slots[static_cast<std::size_t>(raster.slot(i, j))];
-    const std::size_t centres = std::min(kCentres, core.size);
+    const std::size_t centres = std::min(most, core.size);
     for (std::size_t k = 0; k < centres; ++k) {
       const std::size_t at = k * core.size / centres;
       for (long a = i - 1; a <= i + 1; ++a)

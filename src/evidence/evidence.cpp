@@ -83,13 +83,15 @@ void add_balls(ScanEvidence& to,
                const std::vector<BallSeen>& balls,
                const std::vector<Vec3>& cameras) {
   std::vector<FeatureEvidence> looked(balls.size());
-  parallel_blocks(
-      balls.size(), 0, [&](std::size_t i, int) { looked[i] = look_at(balls[i], cameras); });
+  std::vector<std::vector<Neighbourhood>> prints(balls.size());
+  parallel_blocks(balls.size(), 0, [&](std::size_t i, int) {
+    looked[i] = look_at(balls[i], cameras);
+    if (evaluated(balls[i].ball)) prints[i] = neighbourhoods(seen_surface(balls[i].ball));
+  });
   for (std::size_t i = 0; i < balls.size(); ++i) {
-    if (evaluated(balls[i].ball)) {
-      add_feature(to.fingerprint, seen_surface(balls[i].ball));
+    add_feature(to.fingerprint, prints[i]);
+    if (evaluated(balls[i].ball))
       to.fingerprint.step = std::max(to.fingerprint.step, looked[i].repeats.step);
-    }
     to.features.push_back(std::move(looked[i]));
   }
 }
@@ -107,7 +109,7 @@ void add_plate(ScanEvidence& to, const PlateFeature& f, const std::string& artef
     const SeenSurface surface = seen_surface(f);
     look(e, surface);
     e.ripple = find_ripple(f);
-    add_feature(to.fingerprint, surface);
+    add_feature(to.fingerprint, neighbourhoods(surface));
     to.fingerprint.step = std::max(to.fingerprint.step, e.repeats.step);
   }
   to.features.push_back(std::move(e));

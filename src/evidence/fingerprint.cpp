@@ -19,7 +19,7 @@ constexpr double kNear = 1.25;   // pitches to a neighbour
 constexpr int kLeastNeighbours = 3;
 constexpr double kFloatStep = 1.2e-7;  // neighbouring floats over their size
 
-using Neighbourhood = std::array<float, 4>;
+bool within(double u, double v, double reach) { return u * u + v * v <= reach * reach; }
 
 double second_difference(const Points& p, std::size_t i) {
   return (p.local(i - 1) - 2 * p.local(i) + p.local(i + 1)).norm();
@@ -106,8 +106,9 @@ Fingerprint fingerprint(const Scan& scan) {
   return f;
 }
 
-void add_feature(Fingerprint& to, const SeenSurface& s) {
-  if (s.points.size() < 50 || !(s.pitch > 0)) return;
+std::vector<Neighbourhood> neighbourhoods(const SeenSurface& s) {
+  std::vector<Neighbourhood> found;
+  if (s.points.size() < 50 || !(s.pitch > 0)) return found;
   double radius = 0;
   const std::vector<std::size_t> near = about_the_middle(s, radius);
   double mu = 0, mv = 0;
@@ -119,11 +120,11 @@ void add_feature(Fingerprint& to, const SeenSurface& s) {
   const double reach = kNear * s.pitch;
   for (std::size_t a = 0; a < near.size(); ++a) {
     const auto [u, v] = s.across(near[a]);
-    if (std::hypot(u - mu, v - mv) > kInner * radius) continue;
+    if (!within(u - mu, v - mv, kInner * radius)) continue;
     std::vector<double> others;
     const auto look = [&](std::size_t b) {
       const auto [x, y] = s.across(near[b]);
-      if (std::hypot(x - u, y - v) <= reach) others.push_back(s.residuals[near[b]]);
+      if (within(x - u, y - v, reach)) others.push_back(s.residuals[near[b]]);
     };
     for (std::size_t b = a + 1; b < near.size() && s.across(near[b]).first - u <= reach; ++b)
       look(b);
@@ -133,11 +134,16 @@ void add_feature(Fingerprint& to, const SeenSurface& s) {
     double mean = 0;
     for (const double e : others) mean += e / static_cast<double>(others.size());
     const auto off = [&](double e) { return static_cast<float>(e - mean); };
-    to.about_neighbours.push_back({off(s.residuals[near[a]]),
-                                   off(others.front()),
-                                   off(others.back()),
-                                   off(others[others.size() - 2])});
+    found.push_back({off(s.residuals[near[a]]),
+                     off(others.front()),
+                     off(others.back()),
+                     off(others[others.size() - 2])});
   }
+  return found;
+}
+
+void add_feature(Fingerprint& to, const std::vector<Neighbourhood>& of_feature) {
+  to.about_neighbours.insert(to.about_neighbours.end(), of_feature.begin(), of_feature.end());
   std::ranges::sort(to.about_neighbours);
   to.noise = noise_of(to.about_neighbours);
 }

@@ -19,7 +19,7 @@ constexpr std::size_t kLeastDifferences = 200;
 constexpr double kShare = 1.0 / 3;  // of the patches that show two layers
 
 struct PatchPoints {
-  std::vector<double> a, b, e;  // across (pitches), error along the view
+  std::vector<double> a, b, e;  // across (pitches), error along the view; by ascending a
 };
 
 using Terms = Eigen::Matrix<double, 6, 1>;
@@ -56,7 +56,9 @@ void level(PatchPoints& p, int used) {
 int nearest(const PatchPoints& p, double a, double b, double reach, int not_this) {
   int best = -1;
   double least = reach * reach;
-  for (std::size_t i = 0; i < p.e.size(); ++i) {
+  const auto from = std::ranges::lower_bound(p.a, a - reach);
+  for (auto i = static_cast<std::size_t>(from - p.a.begin()); i < p.a.size(); ++i) {
+    if (p.a[i] > a + reach) break;
     const double da = p.a[i] - a, db = p.b[i] - b, d = da * da + db * db;
     if (d < least && static_cast<int>(i) != not_this) {
       least = d;
@@ -80,14 +82,22 @@ void second_differences(const PatchPoints& p, double sd, std::vector<double>& ou
 }
 
 PatchPoints patch_points(const SeenSurface& s, const std::vector<std::uint32_t>& members) {
-  PatchPoints p;
+  struct Seen {
+    double a, b, e;
+  };
+  std::vector<Seen> seen;
   double a0 = 0, b0 = 0;
   for (const std::uint32_t i : members) {
     const auto [a, b] = s.across(i);
-    if (p.a.empty()) a0 = a, b0 = b;
-    p.a.push_back((a - a0) / s.pitch);
-    p.b.push_back((b - b0) / s.pitch);
-    p.e.push_back(s.along_view(i));
+    if (seen.empty()) a0 = a, b0 = b;
+    seen.push_back({(a - a0) / s.pitch, (b - b0) / s.pitch, s.along_view(i)});
+  }
+  std::ranges::stable_sort(seen, {}, &Seen::a);
+  PatchPoints p;
+  for (const Seen& one : seen) {
+    p.a.push_back(one.a);
+    p.b.push_back(one.b);
+    p.e.push_back(one.e);
   }
   return p;
 }

@@ -173,16 +173,14 @@ double fine_noise(const Points& points,
 
 }  // namespace
 
-BallEvidence gather_evidence(const Scene& scene,
-                             int level,
-                             const SceneLevel& cells,
-                             const BallRefined& ball,
-                             std::size_t most_points) {
+BallEvidence gather_evidence(
+    const Scene& scene, int level, const SceneLevel& cells, const BallRefined& ball, Look look) {
+  constexpr std::size_t kGlancePoints = 600, kClosePoints = 8192;
   const double radius = ball.sphere.radius;
   const double gate = std::max(kGate * ball.scatter, 1e-6 * radius);
   SurroundingOptions options;
   options.outer_mm = radius * (1 + kLookedOut) + gate;
-  options.most_points = most_points;
+  options.most_points = look == Look::glance ? kGlancePoints : kClosePoints;
   const Surrounding around = surrounding(scene, level, cells, ball.sphere.center, options);
   const Points& points = around.points;
 
@@ -273,9 +271,13 @@ BallEvidence gather_evidence(const Scene& scene,
     std::ranges::nth_element(sizes, sizes.begin() + sizes.size() / 2);
     e.scatter = 1.4826 * sizes[sizes.size() / 2];
   }
+  e.form = form_of(points, on, d, std::max(0.01, 0.5 * (1 - std::cos(cap))));
+  if (look == Look::glance) {
+    e.support = on_count * around.stride;
+    return e;
+  }
   add_astigmatism(points, on, d, radius, e);
   e.u_radius = e.scatter * radius_cofactor(points, on, radius);
-  e.form = form_of(points, on, d, std::max(0.01, 0.5 * (1 - std::cos(cap))));
   e.noise = fine_noise(points, on, radius, cap, ball.noise);
 
   cells.grid.for_cells_near(
@@ -287,11 +289,17 @@ BallEvidence gather_evidence(const Scene& scene,
   return e;
 }
 
-bool is_hopeless(const BallRefined& ball, const BallEvidence& e, const BallDemands& demands) {
+bool is_hopeless(const BallRefined& ball,
+                 const BallEvidence& e,
+                 const BallDemands& demands,
+                 const std::optional<Vec3>& sensor) {
+  // Twice what objection() allows, or more: a glance sees less sharply.
+  constexpr double kMostScatter = 0.18, kMostForm = 0.07, kHollow = -0.5;
   const double r = ball.sphere.radius;
   const double ratio = demands.nominal_radius > 0 ? r / demands.nominal_radius : 1;
-  return e.support < 20 || e.scatter > 0.18 * r || e.purity < 0.4 || e.coverage < 0.2 ||
-         e.half_angle_deg < kFlatterThanDeg || ratio < 0.5 || ratio > 2;
+  return e.support < 20 || e.scatter > kMostScatter * r || e.form > kMostForm * r ||
+         e.purity < 0.4 || e.coverage < 0.2 || e.half_angle_deg < kFlatterThanDeg || ratio < 0.5 ||
+         ratio > 2 || (sensor && e.axis.dot((*sensor - ball.sphere.center).normalized()) < kHollow);
 }
 
 Objection objection(const BallRefined& ball,

@@ -22,13 +22,13 @@ struct BallEvidence {
   std::size_t support = 0;  ///< points on it, all of the sample
 };
 
-/// From about `most_points` of the surroundings; the support is counted over all of them. Of a cap
-/// too small to stand out from flat only the half-angle is told.
-BallEvidence gather_evidence(const Scene& scene,
-                             int level,
-                             const SceneLevel& cells,
-                             const BallRefined& ball,
-                             std::size_t most_points = 8192);
+/// A glance takes a thousand points of the surroundings, estimates the support from them and leaves
+/// out astigmatism, noise and the radius's uncertainty; a close look counts the support over all.
+enum class Look { glance, close };
+
+/// Of a cap too small to stand out from flat only the half-angle is told.
+BallEvidence gather_evidence(
+    const Scene& scene, int level, const SceneLevel& cells, const BallRefined& ball, Look look);
 
 struct BallDemands {
   double nominal_radius = 0;  ///< 0: any size
@@ -43,8 +43,11 @@ struct Objection {
   /// Worth telling a person: a surface that is round, but …
   bool telling = false;
 };
-/// True when a rough fit and little evidence already exclude a ball, with a wide margin.
-bool is_hopeless(const BallRefined& ball, const BallEvidence& evidence, const BallDemands& demands);
+/// True when a rough fit and a glance already exclude a ball, with a wide margin.
+bool is_hopeless(const BallRefined& ball,
+                 const BallEvidence& evidence,
+                 const BallDemands& demands,
+                 const std::optional<Vec3>& sensor);
 
 Objection objection(const BallRefined& ball,
                     const BallEvidence& evidence,

@@ -17,7 +17,6 @@ constexpr double kCooling = 0.7;    // of the gate, an iteration
 constexpr double kLeastWindow = 0.06;
 constexpr int kHeld = 2;  // iterations with the radius held
 constexpr int kMostIterations = 60;
-constexpr double kSettled = 1e-7;  // relative step and gate change
 constexpr std::size_t kLeastPoints = 8;
 
 double median(std::vector<double>& v) {
@@ -74,7 +73,7 @@ Surrounding surrounding(const Scene& scene,
   Surrounding around;
   around.points.origin = center;
   around.noise = median(noises);
-  const std::size_t stride = std::max<std::size_t>(
+  around.stride = std::max<std::size_t>(
       1, static_cast<std::size_t>(total / static_cast<double>(options.most_points)));
   const double inner2 = options.inner_mm * options.inner_mm;
   const double outer2 = options.outer_mm * options.outer_mm;
@@ -82,7 +81,7 @@ Surrounding surrounding(const Scene& scene,
   for (std::size_t c : taken)
     scene.for_points(level, c, [&](std::uint32_t i) {
       if (skip > 0) return void(--skip);
-      skip = stride - 1;
+      skip = around.stride - 1;
       const Vec3 q = scene.points().local(i) - center;
       const double s = q.squaredNorm();
       if (s < inner2 || s > outer2) return;
@@ -92,7 +91,10 @@ Surrounding surrounding(const Scene& scene,
   return around;
 }
 
-BallRefined refine_ball(const Surrounding& around, double start_radius, double first_gate) {
+BallRefined refine_ball(const Surrounding& around,
+                        double start_radius,
+                        double first_gate,
+                        double precision) {
   const Points& points = around.points;
   BallRefined refined;
   refined.noise = around.noise;
@@ -131,7 +133,7 @@ BallRefined refine_ball(const Surrounding& around, double start_radius, double f
     }
     if (cooling && next <= std::max(1.5 * kTukey * around.noise, floor)) cooling = false;
     const bool settled =
-        !cooling && moved < kSettled * radius && std::abs(next - gate) < 1e-3 * gate;
+        !cooling && moved < precision * radius && std::abs(next - gate) < 1e-3 * gate;
     gate = next;
     if (settled) break;
   }

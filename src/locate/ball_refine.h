@@ -9,6 +9,7 @@ struct Surrounding {
   Points points;                       ///< origin: the centre, in the scene's local frame
   double noise = 0;                    ///< median noise of the patches there, mm
   std::vector<std::uint32_t> indices;  ///< of the points in the sample
+  std::size_t stride = 1;              ///< one point in so many was taken
 };
 
 struct SurroundingOptions {
@@ -37,7 +38,10 @@ struct BallRefined {
 /// here than efficiency), radius free: the gate first
 /// narrows from `first_gate`, at most 0.3 radii, towards the noise of the patches, then follows 3.5
 /// times the scatter until both agree. Not ok when it runs away (a flat surface) or loses its
-/// points.
-BallRefined refine_ball(const Surrounding& around, double start_radius, double first_gate);
+/// points. Done when a step is below `precision` radii.
+BallRefined refine_ball(const Surrounding& around,
+                        double start_radius,
+                        double first_gate,
+                        double precision);
 
 }  // namespace rigproof

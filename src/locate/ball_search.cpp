@@ -12,7 +12,11 @@
 namespace rigproof {
 namespace {
 
-constexpr std::size_t kRoughPoints = 400, kGlancePoints = 1024, kFinePoints = 6000;
+struct Refinement {
+  std::size_t points;
+  double precision;  // radii
+};
+constexpr Refinement kRough{400, 1e-4}, kFine{6000, 1e-7};
 constexpr double kLooked = 0.35;        // radii about the surface that a fit sees
 constexpr double kNormalWithin = 45;    // degrees
 constexpr double kCellsARadius = 0.25;  // cell edge
@@ -43,13 +47,14 @@ BallRefined refine_at(const Scene& scene,
                       const SceneLevel& cells,
                       const Sphere& start,
                       double gate,
-                      std::size_t points) {
+                      const Refinement& how) {
   SurroundingOptions options;
   options.inner_mm = (1 - kLooked) * start.radius;
   options.outer_mm = (1 + kLooked) * start.radius;
   options.normal_within_deg = kNormalWithin;
-  options.most_points = points;
-  return refine_ball(surrounding(scene, level, cells, start.center, options), start.radius, gate);
+  options.most_points = how.points;
+  return refine_ball(
+      surrounding(scene, level, cells, start.center, options), start.radius, gate, how.precision);
 }
 
 bool same_ball(const Sphere& a, const Sphere& b, double share) {
@@ -67,8 +72,7 @@ std::vector<Candidate> examine(Scene& scene,
   parallel_blocks(starts.size(), scene.threads(), [&](std::size_t k, int) {
     all[k].start = starts[k];
     all[k].nominal_radius = demands.nominal_radius;
-    all[k].ball =
-        refine_at(scene, level, cells, starts[k].sphere, starts[k].sphere.radius, kRoughPoints);
+    all[k].ball = refine_at(scene, level, cells, starts[k].sphere, starts[k].sphere.radius, kRough);
   });
   std::vector<Candidate> kept;
   for (const Candidate& c : all) {
@@ -86,12 +90,12 @@ std::vector<Candidate> examine(Scene& scene,
   parallel_blocks(kept.size(), scene.threads(), [&](std::size_t k, int) {
     Candidate& c = kept[k];
     const SceneLevel& own = scene.made(c.level);
-    c.evidence = gather_evidence(scene, c.level, own, c.ball, kGlancePoints);
-    if (is_hopeless(c.ball, c.evidence, demands)) return;
+    c.evidence = gather_evidence(scene, c.level, own, c.ball, Look::glance);
+    if (is_hopeless(c.ball, c.evidence, demands, scene.sensor())) return;
     // Again with more points about the better centre, from a gate safely wider than the last.
-    c.ball = refine_at(scene, c.level, own, c.ball.sphere, 12 * c.ball.scatter, kFinePoints);
+    c.ball = refine_at(scene, c.level, own, c.ball.sphere, 12 * c.ball.scatter, kFine);
     if (!c.ball.ok) return;
-    c.evidence = gather_evidence(scene, c.level, own, c.ball);
+    c.evidence = gather_evidence(scene, c.level, own, c.ball, Look::close);
     c.objection = objection(c.ball, c.evidence, demands, scene.sensor());
     c.checked = true;
   });

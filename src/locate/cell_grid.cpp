@@ -93,7 +93,7 @@ CellGrid::CellGrid(const Points& points, double edge, const Vec3& origin, int th
   moments_.resize(size());
   parallel_blocks((size() + 1023) / 1024, threads, [&](std::size_t b, int) {
     for (std::size_t c = b * 1024; c < std::min(size(), (b + 1) * 1024); ++c) {
-      const Vec3 m = middle(c);
+      const Vec3 m = block_middle(c);
       for (std::uint32_t k = begin_[c]; k < begin_[c + 1]; ++k) {
         const std::uint32_t i = items_[k];
         if (k + kAhead < items_.size()) {  // neighbours in space lie far apart in memory
@@ -125,11 +125,29 @@ CellGrid::CellGrid(const CellGrid& finer, int threads)
   parallel_blocks((size() + 1023) / 1024, threads, [&](std::size_t b, int) {
     for (std::size_t c = b * 1024; c < std::min(size(), (b + 1) * 1024); ++c)
       for (std::uint32_t k = begin_[c]; k < begin_[c + 1]; ++k) {
+        // Its block is one of the eight halves of ours.
         const CellAddress& a = finer.address(items_[k]);
-        const Vec3 t(a[0] & 1 ? 0.25 : -0.25, a[1] & 1 ? 0.25 : -0.25, a[2] & 1 ? 0.25 : -0.25);
-        moments_[c].add_moved(finer.moments(items_[k]), t, 0.5);
+        const Vec3 t(a[0] & 4 ? 1 : -1, a[1] & 4 ? 1 : -1, a[2] & 4 ? 1 : -1);
+        moments_[c].add_moved(finer.moments(items_[k]).scaled(0.5), t);
       }
   });
+}
+
+CellMoments CellGrid::pooled(std::size_t cell) const {
+  const CellAddress& a = addresses_[cell];
+  CellMoments sum;
+  for_neighbour_blocks(a, [&](const Block& block, const CellAddress& at) {
+    std::uint64_t wanted = 0;
+    for_steps(a, at, [&](int, int, int, int bit) { wanted |= 1ull << bit; });
+    CellMoments here;
+    for (std::uint64_t mask = block.mask & wanted; mask; mask &= mask - 1) {
+      const std::uint64_t below = (mask & -mask) - 1;
+      here.add(moments_[block.first + std::popcount(block.mask & below)]);
+    }
+    const Vec3 t(at[0] - (a[0] >> 2), at[1] - (a[1] >> 2), at[2] - (a[2] >> 2));
+    if (here.n > 0) sum.add_moved(here, 4 * t);
+  });
+  return sum;
 }
 
 void CellGrid::build(std::size_t n, const KeyOf& keys, int threads) {

@@ -31,7 +31,17 @@ class CellGrid {
   const Vec3& origin() const { return origin_; }
   std::size_t size() const { return addresses_.size(); }
   const CellAddress& address(std::size_t cell) const { return addresses_[cell]; }
+  /// About the middle of the cell's block of 4×4×4.
   const CellMoments& moments(std::size_t cell) const { return moments_[cell]; }
+  Vec3 block_middle(std::size_t cell) const {
+    const CellAddress& a = addresses_[cell];
+    return origin_ + edge_ * Vec3((a[0] & ~3) + 2, (a[1] & ~3) + 2, (a[2] & ~3) + 2);
+  }
+  Vec3 mean(std::size_t cell) const {
+    return block_middle(cell) + edge_ * (moments_[cell].q / moments_[cell].n);
+  }
+  /// Over the occupied cells within one step, itself included, about the middle of its block.
+  CellMoments pooled(std::size_t cell) const;
   Vec3 middle(const CellAddress& a) const {
     return origin_ + edge_ * Vec3(a[0] + 0.5, a[1] + 0.5, a[2] + 0.5);
   }
@@ -59,6 +69,21 @@ class CellGrid {
   using Key = std::uint64_t;  // block key, 57 bits, above 6 bits of the cell within
   using KeyOf = std::function<void(std::size_t begin, std::size_t end, Key* out)>;
 
+  /// visit(block, its place in units of blocks) for the blocks that hold cells within one step of
+  /// a cell's address.
+  template <class Visit>
+  void for_neighbour_blocks(const CellAddress& a, const Visit& visit) const;
+  /// visit(dx, dy, dz, bit) for the steps from `a` that end in the block at `at`.
+  template <class Visit>
+  static void for_steps(const CellAddress& a, const CellAddress& at, const Visit& visit) {
+    const auto least = [&](int k) { return std::max(-1, at[k] * 4 - a[k]); };
+    const auto most = [&](int k) { return std::min(1, at[k] * 4 + 3 - a[k]); };
+    for (int dz = least(2); dz <= most(2); ++dz)
+      for (int dy = least(1); dy <= most(1); ++dy)
+        for (int dx = least(0); dx <= most(0); ++dx)
+          visit(dx, dy, dz, ((a[0] + dx) & 3) | ((a[1] + dy) & 3) << 2 | ((a[2] + dz) & 3) << 4);
+  }
+
   void build(std::size_t items, const KeyOf& keys, int threads);
   const Block* find_block(std::uint64_t key) const;
   static std::uint64_t hash(std::uint64_t key);
@@ -75,24 +100,26 @@ class CellGrid {
 };
 
 template <class Visit>
-void CellGrid::for_neighbours(std::size_t cell, const Visit& visit) const {
-  const CellAddress a = addresses_[cell];
+void CellGrid::for_neighbour_blocks(const CellAddress& a, const Visit& visit) const {
   // At most eight blocks meet the 3×3×3 neighbourhood; each is looked up once.
   const int lo[3] = {(a[0] - 1) >> 2, (a[1] - 1) >> 2, (a[2] - 1) >> 2};
   const int hi[3] = {(a[0] + 1) >> 2, (a[1] + 1) >> 2, (a[2] + 1) >> 2};
   for (int bz = lo[2]; bz <= hi[2]; ++bz)
     for (int by = lo[1]; by <= hi[1]; ++by)
-      for (int bx = lo[0]; bx <= hi[0]; ++bx) {
-        const Block* block = find_block(key_of({bx * 4, by * 4, bz * 4}) >> 6);
-        if (!block) continue;
-        for (int dz = std::max(-1, bz * 4 - a[2]); dz <= std::min(1, bz * 4 + 3 - a[2]); ++dz)
-          for (int dy = std::max(-1, by * 4 - a[1]); dy <= std::min(1, by * 4 + 3 - a[1]); ++dy)
-            for (int dx = std::max(-1, bx * 4 - a[0]); dx <= std::min(1, bx * 4 + 3 - a[0]); ++dx) {
-              const int bit = ((a[0] + dx) & 3) | ((a[1] + dy) & 3) << 2 | ((a[2] + dz) & 3) << 4;
-              if (block->mask >> bit & 1)
-                visit(block->first + std::popcount(block->mask & ((1ull << bit) - 1)), dx, dy, dz);
-            }
-      }
+      for (int bx = lo[0]; bx <= hi[0]; ++bx)
+        if (const Block* block = find_block(key_of({bx * 4, by * 4, bz * 4}) >> 6))
+          visit(*block, CellAddress{bx, by, bz});
+}
+
+template <class Visit>
+void CellGrid::for_neighbours(std::size_t cell, const Visit& visit) const {
+  const CellAddress a = addresses_[cell];
+  for_neighbour_blocks(a, [&](const Block& block, const CellAddress& at) {
+    for_steps(a, at, [&](int dx, int dy, int dz, int bit) {
+      if (block.mask >> bit & 1)
+        visit(block.first + std::popcount(block.mask & ((1ull << bit) - 1)), dx, dy, dz);
+    });
+  });
 }
 
 template <class Visit>

@@ -2,29 +2,34 @@
 
 namespace rigproof {
 
-void CellMoments::add_moved(const CellMoments& o, const Vec3& t, double scale) {
-  // The binomials of q' = s q + t, summed.
-  const double s2 = scale * scale;
-  const Vec3 first = scale * o.q;
+void CellMoments::add_moved(const CellMoments& o, const Vec3& t) {
+  // The binomials of q' = q + t, summed.
   const double a = t.x(), b = t.y(), c = t.z(), tt = t.squaredNorm();
-  const double mxx = s2 * o.xx, mxy = s2 * o.xy, mxz = s2 * o.xz;
-  const double myy = s2 * o.yy, myz = s2 * o.yz, mzz = s2 * o.zz;
-  const double trace = mxx + myy + mzz, tq = t.dot(first);
-  const Vec3 mt(
-      mxx * a + mxy * b + mxz * c, mxy * a + myy * b + myz * c, mxz * a + myz * b + mzz * c);
-  const Vec3 third = s2 * scale * o.q2q;
+  const double trace = o.xx + o.yy + o.zz, tq = t.dot(o.q);
+  const Vec3 mt(o.xx * a + o.xy * b + o.xz * c,
+                o.xy * a + o.yy * b + o.yz * c,
+                o.xz * a + o.yz * b + o.zz * c);
 
   n += o.n;
-  q += first + o.n * t;
-  xx += mxx + 2 * a * first.x() + o.n * a * a;
-  xy += mxy + a * first.y() + b * first.x() + o.n * a * b;
-  xz += mxz + a * first.z() + c * first.x() + o.n * a * c;
-  yy += myy + 2 * b * first.y() + o.n * b * b;
-  yz += myz + b * first.z() + c * first.y() + o.n * b * c;
-  zz += mzz + 2 * c * first.z() + o.n * c * c;
-  q2q += third + (trace + 2 * tq + o.n * tt) * t + 2 * mt + tt * first;
-  q4 += s2 * s2 * o.q4 + 4 * t.dot(third) + 4 * t.dot(mt) + 2 * tt * trace + 4 * tt * tq +
-        o.n * tt * tt;
+  q += o.q + o.n * t;
+  xx += o.xx + 2 * a * o.q.x() + o.n * a * a;
+  xy += o.xy + a * o.q.y() + b * o.q.x() + o.n * a * b;
+  xz += o.xz + a * o.q.z() + c * o.q.x() + o.n * a * c;
+  yy += o.yy + 2 * b * o.q.y() + o.n * b * b;
+  yz += o.yz + b * o.q.z() + c * o.q.y() + o.n * b * c;
+  zz += o.zz + 2 * c * o.q.z() + o.n * c * c;
+  q2q += o.q2q + (trace + 2 * tq + o.n * tt) * t + 2 * mt + tt * o.q;
+  q4 += o.q4 + 4 * t.dot(o.q2q) + 4 * t.dot(mt) + 2 * tt * trace + 4 * tt * tq + o.n * tt * tt;
+}
+
+CellMoments CellMoments::scaled(double scale) const {
+  const double s2 = scale * scale;
+  CellMoments m = *this;
+  m.q *= scale;
+  for (double* v : {&m.xx, &m.xy, &m.xz, &m.yy, &m.yz, &m.zz}) *v *= s2;
+  m.q2q *= s2 * scale;
+  m.q4 *= s2 * s2;
+  return m;
 }
 
 }  // namespace rigproof

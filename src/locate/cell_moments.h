@@ -4,9 +4,8 @@
 
 namespace rigproof {
 
-/// Sums over the points of a cell, q measured from the cell's centre in units of its edge. They
-/// add up over neighbouring and child cells, so that a surface patch of any size costs no second
-/// look at the points.
+/// Sums over the points of a cell, q in units of its edge from a place that the cells about it
+/// share, so that they add up: a surface patch of any size costs no second look at the points.
 struct CellMoments {
   double n = 0;
   Vec3 q = Vec3::Zero();                                  ///< Σ q
@@ -27,8 +26,22 @@ struct CellMoments {
     q2q += s * Vec3(x, y, z);
     q4 += s * s;
   }
-  /// Adds `o`, whose centre lies at `t` in this cell's units and whose edge is `scale` times ours.
-  void add_moved(const CellMoments& o, const Vec3& t, double scale = 1);
+  void add(const CellMoments& o) {  // about the same place
+    n += o.n;
+    q += o.q;
+    xx += o.xx;
+    xy += o.xy;
+    xz += o.xz;
+    yy += o.yy;
+    yz += o.yz;
+    zz += o.zz;
+    q2q += o.q2q;
+    q4 += o.q4;
+  }
+  /// Adds `o`, in units of the same edge, whose place lies at `t` from ours.
+  void add_moved(const CellMoments& o, const Vec3& t);
+  /// The same points in units of an edge 1/`scale` times ours.
+  CellMoments scaled(double scale) const;
   Mat3 second() const { return (Mat3() << xx, xy, xz, xy, yy, yz, xz, yz, zz).finished(); }
 };
 

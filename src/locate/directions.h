@@ -25,7 +25,7 @@ class Directions {
   }
   std::size_t size() const { return size_; }
   std::uint32_t bin(const Vec3& v) const {
-    const double theta = std::atan2(std::hypot(v.x(), v.y()), v.z());
+    const double theta = std::atan2(std::sqrt(v.x() * v.x() + v.y() * v.y()), v.z());
     const double turn = std::atan2(v.y(), v.x()) / (2 * M_PI) + 0.5;
     const int b = std::min(bands_ - 1, static_cast<int>(theta / M_PI * bands_));
     return first_[b] + std::min(sectors_[b] - 1, static_cast<int>(turn * sectors_[b]));

@@ -22,7 +22,7 @@ struct PlaneSums {
   void add(const SceneLevel& level, std::size_t cell, const Vec3& about) {
     const CellMoments& m = level.grid.moments(cell);
     const double edge = level.grid.edge();
-    const Vec3 t = level.grid.middle(cell) - about, first = edge * m.q;
+    const Vec3 t = level.grid.block_middle(cell) - about, first = edge * m.q;
     n += m.n;
     sum += first + m.n * t;
     square += edge * edge * m.second() + first * t.transpose() + t * first.transpose() +
@@ -36,17 +36,12 @@ struct PlaneSums {
   }
 };
 
-Vec3 mean_of(const SceneLevel& level, std::size_t cell) {
-  const CellMoments& m = level.grid.moments(cell);
-  return level.grid.middle(cell) + level.grid.edge() * m.q / m.n;
-}
-
 bool stands_on(const SceneLevel& level, std::size_t cell, const Plane& plane, double noise) {
   const Patch& patch = level.patches[cell];
   if (!patch.valid() || std::abs(patch.normal.dot(plane.normal)) < kNormalWithin) return false;
   const double allowed =
       kOffset * level.grid.edge() + kOffsetNoises * noise / std::sqrt(level.grid.moments(cell).n);
-  return std::abs(plane.deviation(mean_of(level, cell))) < allowed;
+  return std::abs(plane.deviation(level.grid.mean(cell))) < allowed;
 }
 
 double median_noise(const SceneLevel& level, const std::vector<std::uint32_t>& cells) {

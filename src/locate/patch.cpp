@@ -3,8 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include <Eigen/Geometry>
+
 #include "base/threads.h"
-#include "fit/decompose.h"
 
 namespace rigproof {
 namespace {
@@ -12,14 +13,6 @@ namespace {
 constexpr double kLeastPoints = 5;
 constexpr double kFlatness = 0.5;  // largest variance across the surface, against the smaller along
 constexpr double kLineLike = 0.02;  // least ratio of the two variances along the surface
-
-CellMoments pooled(const CellGrid& grid, std::size_t cell) {
-  CellMoments sum;
-  grid.for_neighbours(cell, [&](std::size_t other, int dx, int dy, int dz) {
-    sum.add_moved(grid.moments(other), Vec3(dx, dy, dz));
-  });
-  return sum;
-}
 
 /// The same sums about their mean, divided by n.
 CellMoments about_mean(const CellMoments& sums, Vec3& mean) {
@@ -34,29 +27,67 @@ CellMoments about_mean(const CellMoments& sums, Vec3& mean) {
   return central;
 }
 
+/// The least eigenvalue of a positive semidefinite matrix of trace 1, and its unit vector; false
+/// when it is not simple. Newton's iteration on the characteristic polynomial climbs from 0 and
+/// never passes the least root.
+bool least_axis(const Mat3& m, double& value, Vec3& axis) {
+  constexpr int kMostSteps = 30;
+  constexpr double kSettled = 1e-15, kSimple = 1e-12;
+  const Vec3 r0 = m.row(0), r1 = m.row(1), r2 = m.row(2);
+  const double minors =
+      r0[0] * r1[1] - r0[1] * r0[1] + r0[0] * r2[2] - r0[2] * r0[2] + r1[1] * r2[2] - r1[2] * r1[2];
+  const double determinant = r0.dot(r1.cross(r2));
+  value = 0;
+  for (int i = 0; i < kMostSteps; ++i) {
+    const double slope = (3 * value - 2) * value + minors;
+    const double step = (((value - 1) * value + minors) * value - determinant) / slope;
+    if (!(slope > 0) || !(step < -kSettled)) break;
+    value -= step;
+  }
+  // The rows of m − value·1 span the plane across the axis; their longest product tells it best.
+  const Vec3 a = r0 - value * Vec3::UnitX(), b = r1 - value * Vec3::UnitY();
+  const Vec3 c = r2 - value * Vec3::UnitZ();
+  const Vec3 products[3] = {a.cross(b), b.cross(c), c.cross(a)};
+  const auto longest = std::ranges::max_element(products, {}, &Vec3::squaredNorm);
+  const double length = longest->norm();
+  if (!(length > kSimple)) return false;
+  axis = *longest / length;
+  value = std::max(0.0, axis.dot(m * axis));  // exact to second order in the axis
+  return true;
+}
+
 Patch patch_of(const CellGrid& grid, std::size_t cell) {
-  const CellMoments sums = pooled(grid, cell);
+  const CellMoments sums = grid.pooled(cell);
   if (sums.n < kLeastPoints) return {};
   Vec3 mean;
   const CellMoments m = about_mean(sums, mean);
-  const PrincipalAxes principal = principal_axes(m.second());
-  const Vec3 var = principal.values.cwiseMax(0);
-  if (!(var[0] <= kFlatness * var[1]) || var[1] < kLineLike * var[2]) return {};
+  const Mat3 second = m.second();
+  const double s = second.trace();
+  double least = 0;
+  Vec3 normal;
+  if (!(s > 0) || !least_axis(second / s, least, normal)) return {};
+  const double across = s * least;  // variance
+  // Along the surface: the 2×2 matrix in a frame of the plane.
+  const Vec3 u = normal.unitOrthogonal(), v = normal.cross(u);
+  const double uu = u.dot(second * u), uv = u.dot(second * v), vv = v.dot(second * v);
+  const double half = 0.5 * (uu + vv), apart = std::hypot(0.5 * (uu - vv), uv);
+  if (!(across <= kFlatness * (half - apart)) || half - apart < kLineLike * (half + apart))
+    return {};
 
   const double edge = grid.edge();
   Patch patch;
   patch.n = sums.n;
-  patch.mean = grid.middle(cell) + edge * mean;
-  patch.normal = principal.axes.col(0);
-  patch.spread = (var[1] + var[2]) * edge * edge;
+  patch.mean = grid.block_middle(cell) + edge * mean;
+  patch.normal = normal;
+  patch.spread = 2 * half * edge * edge;
 
-  const Vec3 third = principal.axes.transpose() * m.q2q;  // cov(|q|², q) in the patch frame
-  const double s = var.sum();
-  double var_w = m.q4 - s * s - third[1] * third[1] / var[1] - third[2] * third[2] / var[2];
-  var_w = std::max(var_w, 1e-4 * s * s);
-  const double bend = third[0] / var_w;
-  // Squared coordinates in single units lose about 1e-15 of the patch size squared.
-  const double noise2 = std::max(var[0] - third[0] * bend, 1e-15 * s);
+  // cov(|q|², q) in the frame of the patch: w across, tu and tv along.
+  const double w = normal.dot(m.q2q), tu = u.dot(m.q2q), tv = v.dot(m.q2q);
+  const double along = (vv * tu * tu - 2 * uv * tu * tv + uu * tv * tv) / (uu * vv - uv * uv);
+  const double var_w = std::max(m.q4 - s * s - along, 1e-4 * s * s);
+  const double bend = w / var_w;
+  // Squares of coordinates up to four edges, some 30 times the patch size squared, lose this much.
+  const double noise2 = std::max(across - w * bend, 1e-14 * s);
   const double freedom = std::max(sums.n - 4, 1.0);  // plane and bend are taken out
   patch.noise = edge * std::sqrt(noise2 * sums.n / freedom);
   patch.bend = bend / edge;

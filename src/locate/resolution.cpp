@@ -16,28 +16,38 @@ constexpr double kCellsAWidth = 0.05;
 constexpr double kFewest = 2, kMost = 8, kManyPoints = 25000;
 
 constexpr double kEnough = 16;  // points a cell, of which its neighbours have as many
-constexpr std::size_t kLooked = 50000;
+constexpr double kWorthIt = 2;  // a smaller stride costs as much as it spares
+constexpr std::size_t kLooked = 50000, kLookedToThin = 25000;
 
-Points every(const Points& points, std::size_t stride) {
+/// One point of `stride`, which need not be whole, evenly over the order of the file.
+Points every(const Points& points, double stride) {
   Points part;
   part.origin = points.origin;
-  part.reserve(points.size() / stride + 1);
-  for (std::size_t i = 0; i < points.size(); i += stride)
+  const auto n = static_cast<std::size_t>(static_cast<double>(points.size()) / stride);
+  part.reserve(n);
+  for (std::size_t k = 0; k < n; ++k) {
+    const auto i = static_cast<std::size_t>(static_cast<double>(k) * stride);
     part.push_local(points.x[i], points.y[i], points.z[i]);
+  }
   return part;
+}
+
+double stride_for(const Points& points, std::size_t wanted) {
+  return std::max(1.0, static_cast<double>(points.size()) / static_cast<double>(wanted));
 }
 
 }  // namespace
 
 std::optional<Points> thinned_to_enough(const Points& points, double edge, int threads) {
-  const Points few = every(points, std::max<std::size_t>(1, points.size() / (2 * kLooked)));
+  // Cells of twice the edge are a quarter as many on a surface, and few points find them all.
+  const Points few = every(points, stride_for(points, kLookedToThin));
   const Box box = trimmed_box(points, 0.02);
   if (box.empty()) return std::nullopt;
-  const CellGrid grid(few, edge, 0.5 * (box.lo + box.hi), threads);
+  const CellGrid grid(few, 2 * edge, 0.5 * (box.lo + box.hi), threads);
   if (grid.size() == 0) return std::nullopt;
-  const double held = static_cast<double>(points.size()) / static_cast<double>(grid.size());
-  const auto stride = static_cast<std::size_t>(held / kEnough);
-  if (stride < 2) return std::nullopt;
+  const double held = static_cast<double>(points.size()) / (4 * static_cast<double>(grid.size()));
+  const double stride = held / kEnough;
+  if (stride < kWorthIt) return std::nullopt;
   return every(points, stride);
 }
 
@@ -47,7 +57,7 @@ double edge_for_occupancy(const Points& points, double wanted, int threads) {
   const double extent = (box.hi - box.lo).norm();
   if (!(extent > 0)) return 0;
   // A part of the points fills a cell by its share.
-  const Points part = every(points, std::max<std::size_t>(1, points.size() / kLooked));
+  const Points part = every(points, stride_for(points, kLooked));
   const double share = static_cast<double>(part.size()) / static_cast<double>(points.size());
   double edge = extent / 50;
   for (int round = 0; round < 3; ++round) {

@@ -21,17 +21,12 @@ constexpr double kMostSagitta = 0.01;
 constexpr double kSure = 3;       // standard deviations
 constexpr double kShared = 0.25;  // of the surroundings' bend
 
-Vec3 mean_of(const SceneLevel& level, std::size_t cell) {
-  const CellMoments& m = level.grid.moments(cell);
-  return level.grid.middle(cell) + level.grid.edge() * m.q / m.n;
-}
-
 bool goes_over(const SceneLevel& level, std::size_t a, std::size_t b) {
   const Patch &p = level.patches[a], &q = level.patches[b];
   const double cosine = p.normal.dot(q.normal);
   if (std::abs(cosine) < kSmoothTurn) return false;
   const Vec3 normal = p.normal + (cosine < 0 ? -1 : 1) * q.normal;
-  const Vec3 step = mean_of(level, b) - mean_of(level, a);
+  const Vec3 step = level.grid.mean(b) - level.grid.mean(a);
   return std::abs(normal.dot(step)) < kSmoothStep * normal.norm() * step.norm();
 }
 
@@ -46,7 +41,7 @@ double extent_along(const SceneLevel& level,
                     const Vec3& along) {
   double lo = 1e300, hi = -1e300;
   for (std::uint32_t c : cells) {
-    const double t = along.dot(mean_of(level, c));
+    const double t = along.dot(level.grid.mean(c));
     lo = std::min(lo, t);
     hi = std::max(hi, t);
   }
@@ -66,7 +61,7 @@ Bend bend_of(const SceneLevel& level, const std::vector<std::uint32_t>& cells, c
   const Vec3 u = n.unitOrthogonal(), v = n.cross(u);
   const double scale = level.grid.edge() * std::sqrt(static_cast<double>(cells.size()));
   const auto row_of = [&](std::uint32_t c, double& height) {
-    const Vec3 q = (mean_of(level, c) - about.point) / scale;
+    const Vec3 q = (level.grid.mean(c) - about.point) / scale;
     const double x = q.dot(u), y = q.dot(v);
     height = q.dot(n);
     return Vec6{{1, x, y, 0.5 * x * x, x * y, 0.5 * y * y}};

@@ -2,11 +2,10 @@
 #include <charconv>
 #include <cstdlib>
 
-#include <libpq-fe.h>
-
 #include "base/error.h"
 #include "base/number.h"
 #include "record/database.h"
+#include "record/libpq.h"
 
 namespace rigproof {
 namespace {
@@ -18,21 +17,21 @@ constexpr Oid kInt8 = 20, kFloat8 = 701;
 
 /// Host and database of a connection, without its password.
 std::string shown(PGconn* connection) {
-  const char* host = PQhost(connection);
-  const char* database = PQdb(connection);
+  const char* host = libpq().host(connection);
+  const char* database = libpq().database(connection);
   return std::string("postgresql://") + (host ? host : "") + "/" + (database ? database : "");
 }
 
 class PostgresDatabase final : public Database {
  public:
   explicit PostgresDatabase(const std::string& url)
-      : connection_(PQconnectdb(url.c_str()), PQfinish) {
-    if (PQstatus(connection_.get()) != CONNECTION_OK)
+      : connection_(libpq().connect(url.c_str()), libpq().finish) {
+    if (libpq().status(connection_.get()) != CONNECTION_OK)
       throw Error(ErrorKind::io,
                   "the history store does not answer: " + message(),
                   "Check RIGPROOF_STORE and the server; sessions can be added later with rigproof "
                   "rigs --rebuild FOLDER_OF_SESSIONS.");
-    PQsetNoticeProcessor(connection_.get(), [](void*, const char*) {}, nullptr);
+    libpq().set_notice_processor(connection_.get(), [](void*, const char*) {}, nullptr);
     // A commit must be on disk whatever the server's default; shortest exact numbers.
     for (const char* setting : {"SET synchronous_commit = on",
                                 "SET extra_float_digits = 1",
@@ -42,10 +41,10 @@ class PostgresDatabase final : public Database {
 
   void begin() override { change("BEGIN"); }
   void commit() override { change("COMMIT"); }
-  void roll_back() noexcept override { PQclear(PQexec(connection_.get(), "ROLLBACK")); }
+  void roll_back() noexcept override { libpq().clear(libpq().exec(connection_.get(), "ROLLBACK")); }
   std::int64_t change(const std::string& statement, const Row& parameters = {}) override {
     const Result result = run(statement, parameters);
-    return std::atoll(PQcmdTuples(result.get()));
+    return std::atoll(libpq().cmd_tuples(result.get()));
   }
   void read(const std::string& query,
             const Row& parameters,
@@ -56,7 +55,7 @@ class PostgresDatabase final : public Database {
 
  private:
   std::string message() const {
-    std::string text = PQerrorMessage(connection_.get());
+    std::string text = libpq().error_message(connection_.get());
     while (!text.empty() && (text.back() == '\n' || text.back() == ' ')) text.pop_back();
     return text;
   }
@@ -82,16 +81,16 @@ Result PostgresDatabase::run(const std::string& statement, const Row& parameters
       texts.push_back(std::get<std::string>(cell));
     pointers.push_back(texts.back().c_str());
   }
-  Result result(PQexecParams(connection_.get(),
-                             statement.c_str(),
-                             static_cast<int>(parameters.size()),
-                             nullptr,
-                             pointers.data(),
-                             nullptr,
-                             nullptr,
-                             0),
-                PQclear);
-  const ExecStatusType status = PQresultStatus(result.get());
+  Result result(libpq().exec_params(connection_.get(),
+                                    statement.c_str(),
+                                    static_cast<int>(parameters.size()),
+                                    nullptr,
+                                    pointers.data(),
+                                    nullptr,
+                                    nullptr,
+                                    0),
+                libpq().clear);
+  const ExecStatusType status = libpq().result_status(result.get());
   if (status != PGRES_COMMAND_OK && status != PGRES_TUPLES_OK)
     throw Error(ErrorKind::io,
                 name() + ": history store: " + message(),
@@ -101,15 +100,15 @@ Result PostgresDatabase::run(const std::string& statement, const Row& parameters
 }
 
 Cell cell_of(const PGresult* result, int row, int column) {
-  if (PQgetisnull(result, row, column)) return {};
-  const char* text = PQgetvalue(result, row, column);
-  const char* end = text + PQgetlength(result, row, column);
-  if (PQftype(result, column) == kFloat8) {
+  if (libpq().is_null(result, row, column)) return {};
+  const char* text = libpq().value(result, row, column);
+  const char* end = text + libpq().length(result, row, column);
+  if (libpq().type(result, column) == kFloat8) {
     double real = 0;
     std::from_chars(text, end, real);
     return real;
   }
-  if (PQftype(result, column) == kInt8) {
+  if (libpq().type(result, column) == kInt8) {
     std::int64_t whole = 0;
     std::from_chars(text, end, whole);
     return whole;
@@ -122,9 +121,10 @@ void PostgresDatabase::read(const std::string& query,
                             const std::function<void(const Row&)>& row) {
   const Result result = run(query, parameters);
   Row cells;
-  for (int r = 0; r < PQntuples(result.get()); ++r) {
+  for (int r = 0; r < libpq().tuples(result.get()); ++r) {
     cells.clear();
-    for (int c = 0; c < PQnfields(result.get()); ++c) cells.push_back(cell_of(result.get(), r, c));
+    for (int c = 0; c < libpq().fields(result.get()); ++c)
+      cells.push_back(cell_of(result.get(), r, c));
     row(cells);
   }
 }

@@ -71,14 +71,14 @@ Fingerprint print_of(const Points& points) {
   Fingerprint f = fingerprint(Scan::from_points(points, "made"));
   const auto residuals = plane_residuals(points, fit_plane(points).plane);
   add_feature(f,
-              {points,
-               residuals,
-               -Vec3::UnitZ(),
-               std::nullopt,
-               -Vec3::UnitZ(),
-               0.2,
-               Vec3::UnitX(),
-               Vec3::UnitY()});
+              neighbourhoods({points,
+                              residuals,
+                              -Vec3::UnitZ(),
+                              std::nullopt,
+                              -Vec3::UnitZ(),
+                              0.2,
+                              Vec3::UnitX(),
+                              Vec3::UnitY()}));
   return f;
 }
 

@@ -110,7 +110,7 @@ TEST(CellMoments, MovedAndScaledSumsEqualDirectOnes) {
     direct.add(p.x(), p.y(), p.z());
   }
   CellMoments moved;
-  moved.add_moved(fine, t, 0.5);
+  moved.add_moved(fine.scaled(0.5), t);
   expect_moments(moved, direct);
 }
 
