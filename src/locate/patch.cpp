@@ -70,7 +70,7 @@ Patch patch_of(const CellGrid& grid, std::size_t cell) {
   // Along the surface: the 2×2 matrix in a frame of the plane.
   const Vec3 u = normal.unitOrthogonal(), v = normal.cross(u);
   const double uu = u.dot(second * u), uv = u.dot(second * v), vv = v.dot(second * v);
-  const double half = 0.5 * (uu + vv), apart = std::hypot(0.5 * (uu - vv), uv);
+  const double half = 0.5 * (uu + vv), apart = std::sqrt(0.25 * (uu - vv) * (uu - vv) + uv * uv);
   if (!(across <= kFlatness * (half - apart)) || half - apart < kLineLike * (half + apart))
     return {};
 
