@@ -86,6 +86,23 @@ echo "$points points${order:+, shuffled}, seed $seed"
 } >"$folder/tasks"
 "$bench/time_runs" "$scan" "$truth" <"$folder/tasks" >"$folder/table" || { cat "$folder/table"; exit 1; }
 cat "$folder/table"
+
+echo
+echo "phases of look, each the least of $runs runs, against the least bare read"
+for _ in $(seq "$runs"); do
+  "$rigproof" look "$scan" --bar 250 --ball 30 --timings --json 2>/dev/null
+done | awk -v bare="$(awk '/^bare read/ { print $5 }' "$folder/table")" '
+  /"(read|locate|fit)": [0-9.e-]+,?$/ {
+    gsub(/[":,]/, "")
+    if (!($1 in least) || $2 < least[$1]) least[$1] = $2
+  }
+  END {
+    split("read locate fit", phases)
+    for (k = 1; k <= 3; ++k) {
+      name = phases[k]
+      printf "  %-8s %7.3f s %6.2f\n", name, least[name], least[name] / bare
+    }
+  }'
 rm "$scan"
 
 if [ -n "$sizes" ]; then
@@ -105,6 +122,10 @@ if [ -n "$spread" ]; then
   "$bench/distance_spread" 2000000 20
 fi
 
+# Millions of instructions when the figures below were last looked at, as valgrind counts them.
+recorded() { # points
+  case $1 in 1000000) echo 1204 ;; 5000000) echo 2793 ;; esac
+}
 if [ -n "$instructions" ]; then
   echo
   for size in 1000000 5000000; do
@@ -123,6 +144,7 @@ if [ -n "$instructions" ]; then
       break
     fi
     echo "instructions at $size points: $count ($with)"
+    echo "$size $count $(recorded $size)" >>"$folder/table.instructions"
     rm "$scan"
   done
 fi
@@ -135,6 +157,10 @@ fi
 # The goals, on the table of the first run and, of other sizes, on theirs.
 echo
 awk "$(cat "$top/tests/bench/goals.awk")"'
+  FILENAME ~ /table\.instructions$/ {
+    goal("instructions at " $1 " points / recorded", $2 / 1e6 / $3, 1.05, 1)
+    next
+  }
   FILENAME ~ /table\.[0-9]+$/ {
     if (/^rigproof look/) at[FILENAME ~ /\.1200000$/ ? "small" : FILENAME ~ /\.2000000$/ ? "few" : \
                              FILENAME ~ /\.50000000$/ ? "many" : "other"] = value($0, 2)
