@@ -23,11 +23,16 @@ cat <<END
 
 ## Clean sessions
 
-$seeds seeds of five rigs and four procedures. Demand: each within limits, no stop, at most 2 in 100
-with a warning.
+$seeds seeds of five rigs and four procedures. Demand: none outside, none without a verdict, no stop, at
+most 2 in 100 with a warning. A session too close to call is no alarm: its weakest value is so near to
+its limit that the rule "proven" does not call it within.
 
 END
 "$build/tests/simulate/clean_sessions" "$seeds" 40000 >"$build/clean_sessions.txt" || failed=1
-grep -B 1 "^    " "$build/clean_sessions.txt" | sed 's/^--$//; s/^    /- /' || true
+# The sessions that are not plainly within limits, then the sum.
+grep -e "^    " -e "^[A-Z]" "$build/clean_sessions.txt" |
+  awk '/^    / { if (last) print last; last = ""; sub(/^    /, "  - "); print; next }
+       { last = "- " $0 } !/: WITHIN LIMITS/ { print last; last = "" }' || true
+echo
 tail -n 1 "$build/clean_sessions.txt"
 exit $failed
