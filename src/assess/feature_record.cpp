@@ -58,6 +58,11 @@ FeatureRecord record_of(const BallFeature& ball) {
   r.fit = fit_record(ball.fit);
   r.fit_all = fit_record(ball.fit_all);
   if (ball.fit_fixed.ok()) r.fit_fixed = fit_record(ball.fit_fixed);
+  r.enclosures = ball.enclosures;
+  if (ball.patches) {
+    r.patches = ball.patches->means;
+    r.fit_patches = fit_record(ball.patches->fit);
+  }
   r.picture = picture(ball.zone, ball.residuals);
   return r;
 }
@@ -78,6 +83,10 @@ FeatureRecord record_of(const PlateFeature& plate) {
   r.cov = plate.covariance;
   r.noise_area = plate.noise.area;
   r.area_mm2 = plate.area_mm2;
+  r.middle = plate.center;
+  r.axis_u = plate.axis_u;
+  r.axis_v = plate.axis_v;
+  r.enclosures = plate.enclosures;
   r.rounds = plate.rounds;
   r.settled = plate.settled;
   r.fit = fit_record(plate.fit);

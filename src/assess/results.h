@@ -66,10 +66,16 @@ struct FeatureRecord {
   Vec3 holder_axis = Vec3::Zero();
   bool holder_found = false;  ///< in the scan; else declared with the artefact
   double area_mm2 = 0;        ///< plate
+  /// Of a plate's rectangle; axes zero in documents of before they were stored.
+  Vec3 middle = Vec3::Zero(), axis_u = Vec3::Zero(), axis_v = Vec3::Zero();
   int rounds = 0;
   bool settled = false;
   FitRecord fit, fit_all;              ///< with the allowance left out; of all points
   std::optional<FitRecord> fit_fixed;  ///< calibrated radius held, as `fit`
+  /// What values that no fit above gives are computed again from, where the procedure has such.
+  std::vector<Enclosure> enclosures;
+  std::vector<PatchMean> patches;
+  std::optional<FitRecord> fit_patches;  ///< through them
   /// A thinned copy for pictures (≤ 2,000 points): position in the sensor frame and deviation, mm.
   std::vector<std::array<float, 4>> picture;
 };

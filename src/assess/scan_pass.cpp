@@ -49,6 +49,7 @@ ZoneContext zone_context(const ScanPassInput& in) {
   context.allowance_ball = allowance(p, false);
   context.allowance_plate = allowance(p, true);
   if (evaluated("form_dispersion")) context.dispersion = p.dispersion_shell;
+  context.both_shells = in.information;
   context.dispersion_share = p.dispersion_share;
   if (evaluated("form_25") || evaluated("size_25")) context.patches = p.patches;
   context.distortion = evaluated("flat_distortion");
@@ -96,7 +97,7 @@ Evaluated evaluate(const Scan& scan,
                    const Artefact* artefact = nullptr,
                    const std::vector<std::optional<Holder>>& holders = {}) {
   ZoneContext context = zone_context(in);
-  context.minimum_zones = in.information && !plates.empty();
+  context.minimum_zones = in.information;
   if (artefact) context.plates = {{artefact->length_mm, artefact->width_mm, artefact->border_mm}};
   context.holders = holders;
   Evaluated out;
@@ -198,8 +199,8 @@ void pass_plate(const Scan& scan,
   placed.direction = plate.fit.plane.normal;
   for (const double u : {-0.5, 0.5})
     for (const double v : {-0.5, 0.5})
-      placed.touches.push_back(placed.center + u * plate.length_mm * plate.fit.axis_u +
-                               v * plate.width_mm * plate.fit.axis_v);
+      placed.touches.push_back(plate.center + u * plate.length_mm * plate.axis_u +
+                               v * plate.width_mm * plate.axis_v);
   pass.placed.push_back(std::move(placed));
   add_plate(pass.evidence, plate, artefact.serial);
   add(pass.findings,

@@ -50,6 +50,12 @@ SphereSums sums_at(const Points& points, const Sphere& s, double weight = 1) {
   return sphere_sums(points, s.center - points.origin, s.radius, weights);
 }
 
+// Of the points that are not left out.
+void add_minimum_zone(BallFeature& f, std::size_t left_out) {
+  f.enclosures.push_back(minimum_zone_of(f.zone, f.fit.sphere, left_out));
+  f.form_mz = f.enclosures.back().width;
+}
+
 // First fit, allowance, one refit; then the same points with the calibrated radius held.
 void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& t) {
   SphereFitOptions options = ZoneMaker::behind(settled.geometry);
@@ -68,20 +74,33 @@ void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& 
     const LeftOut left(f.zone, out);
     if (!out.empty()) f.fit = fit_sphere_from(f.zone, f.fit_all.sphere, options);
     if (t.diameter > 0) f.fit_fixed = fit_sphere_from(f.zone, f.fit.sphere, fixed);
-    if (t.context.minimum_zones) f.form_mz = minimum_zone_sphere(f.zone, f.fit.sphere).width();
+    if (t.context.minimum_zones) add_minimum_zone(f, out.size());
   }
   f.form = f.fit.residuals.range();
   if (!out.empty()) f.residuals = sphere_residuals(f.zone, f.fit.sphere);
 }
 
+// The forms whose definition is another than the range about the fit.
+void add_other_forms(BallFeature& f, const Task& t) {
+  const ZoneContext& c = t.context;
+  const Sphere& s = f.fit_all.sphere;
+  if (c.dispersion) {
+    f.enclosures.push_back(concentric_shell(f.zone, s, c.dispersion_share));
+    if (*c.dispersion == ShellRule::free || c.both_shells)
+      f.enclosures.push_back(free_shell(f.zone, s, c.dispersion_share));
+  }
+  if (!c.patches.empty())
+    f.patches = patch_fit(f.zone, s, {f.cap_axis, t.rules.cap_half_angle_deg, c.patches});
+}
+
 void widen_patches(
     BallVariant& v, const Points& points, const BallFeature& f, const Task& t, double cap_deg) {
   const ZoneContext& c = t.context;
-  if (c.dispersion) v.dispersion = shell_width(points, v.sphere, c.dispersion_share, *c.dispersion);
+  if (c.dispersion) v.dispersion = shell(points, v.sphere, c.dispersion_share, *c.dispersion).width;
   if (c.patches.empty()) return;
-  if (const auto fit = patch_fit(points, v.sphere, {f.cap_axis, cap_deg, c.patches})) {
-    v.form_25 = fit->residuals.range();
-    v.size_25 = 2 * fit->sphere.radius;
+  if (const auto through = patch_fit(points, v.sphere, {f.cap_axis, cap_deg, c.patches})) {
+    v.form_25 = through->fit.residuals.range();
+    v.size_25 = 2 * through->fit.sphere.radius;
   }
 }
 
@@ -174,6 +193,7 @@ BallFeature evaluate(const Points& gathered, const Task& t) {
       cap_axis(settled.fit.sphere, t.context.cameras, t.sighting.view_axis);
   if (!f.fit_all.ok()) return f;
   fit_with_allowance(f, settled, t);
+  add_other_forms(f, t);
   zone_choice(f, gathered, settled.codes, t);
   describe(f, settled.geometry, gathered);
   noise_of(f);
@@ -238,7 +258,7 @@ BallFeature whole_ball(const Points& points, const ZoneContext& context) {
   f.cap_axis = mean_direction(points, s.center);
   f.axis_from = CapAxis::seen;
   f.form = f.form_all = f.fit.residuals.range();
-  if (context.minimum_zones) f.form_mz = minimum_zone_sphere(points, s).width();
+  if (context.minimum_zones) add_minimum_zone(f, 0);
   f.residuals = sphere_residuals(points, s);
   f.cap_half_angle_deg = half_angle_of(points, s.center, f.cap_axis, kCapShare);
   f.seen_half_angle_deg = seen_half_angle(points, s.center);

@@ -5,7 +5,6 @@
 #include "evaluate/allowance.h"
 #include "evaluate/area_weight.h"
 #include "evaluate/budget.h"
-#include "evaluate/dispersion.h"
 #include "evaluate/value_parts.h"
 
 namespace rigproof {
@@ -73,33 +72,29 @@ class BallValues {
   }
 
   void add_dispersion(std::vector<TestValue>& out) const {
-    if (!rule_of(context_, "form_dispersion") || f_.zone.empty()) return;
-    const Sphere& s = f_.fit_all.sphere;
-    const ShellRule rule = context_.procedure->dispersion_shell;
-    const double share = context_.procedure->dispersion_share;
-    const double width = shell_width(f_.zone, s, share, rule);
+    if (!rule_of(context_, "form_dispersion")) return;
+    const bool free = context_.procedure->dispersion_shell == ShellRule::free;
+    const Enclosure* shell =
+        find_enclosure(f_.enclosures, free ? "free_shell" : "concentric_shell");
+    if (!shell) return;
+    const double width = shell->width;
     TestValue v =
         form("form_dispersion",
              width,
              0,
              {f_.wider.dispersion.value_or(width), f_.narrower.dispersion.value_or(width)});
     v.value_all_points = v.value;
-    if (rule == ShellRule::free)
-      v.alternatives["concentric_shell"] = concentric_shell_width(f_.zone, s, share);
-    else if (context_.information)
-      v.alternatives["free_shell"] = free_shell_width(f_.zone, s, share);
+    const char* name = free ? "concentric_shell" : "free_shell";
+    if (const Enclosure* other = find_enclosure(f_.enclosures, name))
+      v.alternatives[name] = other->width;
     out.push_back(v);
   }
 
   void add_patches(std::vector<TestValue>& out) const {
     const bool wants_form = rule_of(context_, "form_25"), wants_size = rule_of(context_, "size_25");
-    if ((!wants_form && !wants_size) || f_.zone.empty()) return;
-    const Procedure& p = *context_.procedure;
-    const auto fit =
-        patch_fit(f_.zone, f_.fit_all.sphere, {f_.cap_axis, p.zones.cap_half_angle_deg, p.patches});
-    if (!fit) return;
+    if ((!wants_form && !wants_size) || !f_.patches) return;
     if (wants_form) {
-      const double range = fit->residuals.range();
+      const double range = f_.patches->fit.residuals.range();
       TestValue v = form("form_25",
                          range,
                          0,
@@ -108,7 +103,7 @@ class BallValues {
       out.push_back(v);
     }
     if (wants_size && ball_.diameter.mm > 0) {
-      const double d = 2 * fit->sphere.radius;
+      const double d = 2 * f_.patches->fit.sphere.radius;
       TestValue v =
           size("size_25", d, 0, {f_.wider.size_25.value_or(d), f_.narrower.size_25.value_or(d)});
       v.value_all_points = v.value;

@@ -2,18 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
-#include <numeric>
-
-#include "evaluate/cap.h"
 
 namespace rigproof {
 namespace {
 
 constexpr int kRounds = 12;
+constexpr double kSame = 1e-9;  // mm: two ends closer than this are one
 
 struct Interval {
   double lo = 0, hi = 0;
+  std::size_t below = 0, held = 0;
 };
 
 Interval shortest(std::vector<double> values, double share) {
@@ -22,26 +20,47 @@ Interval shortest(std::vector<double> values, double share) {
   const auto n = static_cast<double>(values.size());
   const auto held = std::clamp<std::size_t>(
       static_cast<std::size_t>(std::ceil(share * n * (1 - 1e-12))), 1, values.size());
-  Interval best{values.front(), values[held - 1]};
+  Interval best{values.front(), values[held - 1], 0, held};
   for (std::size_t i = 1; i + held <= values.size(); ++i)
     if (values[i + held - 1] - values[i] < best.hi - best.lo)
-      best = {values[i], values[i + held - 1]};
+      best = {values[i], values[i + held - 1], i, held};
   return best;
 }
 
-int total(const std::vector<int>& rings) { return std::accumulate(rings.begin(), rings.end(), 0); }
-
-// Patch of a direction: a ring of k patches covers k/total of the cap's solid angle.
-int patch_of(double along, double azimuth, double cap_cosine, const std::vector<int>& rings) {
-  const double share = total(rings) * (1 - along) / (1 - cap_cosine);
-  const double turn = azimuth / (2 * std::numbers::pi) + 0.5;
-  int before = 0;
-  for (std::size_t k = 0; k < rings.size(); ++k) {
-    if (share < before + rings[k] || k + 1 == rings.size())
-      return before + std::min(rings[k] - 1, static_cast<int>(turn * rings[k]));
-    before += rings[k];
+// The first point at either end of the interval of residuals.
+Enclosure enclosure(const std::string& name,
+                    const Points& points,
+                    const std::vector<double>& residuals,
+                    const Interval& i) {
+  Enclosure e;
+  e.name = name;
+  e.low = i.lo;
+  e.high = i.hi;
+  e.width = i.hi - i.lo;
+  e.points = points.size();
+  e.held = i.held;
+  e.below = i.below;
+  const auto at = [&](double end) {
+    return points.at(
+        static_cast<std::size_t>(std::ranges::find(residuals, end) - residuals.begin()));
+  };
+  if (i.held > 0) {
+    e.low_points = {at(i.lo)};
+    e.high_points = {at(i.hi)};
   }
-  return 0;
+  return e;
+}
+
+Enclosure shell_about(const std::string& name,
+                      const Points& points,
+                      const Sphere& about,
+                      const std::vector<double>& residuals,
+                      const Interval& i) {
+  Enclosure e = enclosure(name, points, residuals, i);
+  e.center = about.center;
+  e.low += about.radius;
+  e.high += about.radius;
+  return e;
 }
 
 }  // namespace
@@ -51,72 +70,48 @@ double shortest_interval(std::vector<double> values, double share) {
   return i.hi - i.lo;
 }
 
-double concentric_shell_width(const Points& points, const Sphere& fit, double share) {
-  return shortest_interval(sphere_residuals(points, fit), share);
+Enclosure concentric_shell(const Points& points, const Sphere& fit, double share) {
+  const std::vector<double> d = sphere_residuals(points, fit);
+  return shell_about("concentric_shell", points, fit, d, shortest(d, share));
 }
 
-double free_shell_width(const Points& points, const Sphere& fit, double share) {
+Enclosure free_shell(const Points& points, const Sphere& fit, double share) {
   Sphere about = fit;
-  double best = INFINITY;
+  Enclosure best;
+  best.width = INFINITY;
+  SphereZone narrow;
   for (int round = 0; round < kRounds; ++round) {
     const std::vector<double> d = sphere_residuals(points, about);
     const Interval i = shortest(d, share);
-    if (!(i.hi - i.lo < best * (1 - 1e-9))) break;
-    best = i.hi - i.lo;
+    if (!(i.hi - i.lo < best.width * (1 - 1e-9))) break;
+    best = shell_about("free_shell", points, about, d, i);
+    // Where the shell is the minimum zone that gave its centre, that zone's contacts hold it.
+    if (std::abs(best.low - narrow.inner) < kSame && std::abs(best.high - narrow.outer) < kSame) {
+      best.low_points = narrow.inner_points;
+      best.high_points = narrow.outer_points;
+    }
     Points held;
     held.origin = points.origin;
     for (std::size_t k = 0; k < d.size(); ++k)
       if (d[k] >= i.lo && d[k] <= i.hi) held.push_local(points.x[k], points.y[k], points.z[k]);
-    const SphereZone narrow = minimum_zone_sphere(held, about);
+    narrow = minimum_zone_sphere(held, about);
     about = {narrow.center, 0.5 * (narrow.inner + narrow.outer)};
   }
   return best;
 }
 
-double shell_width(const Points& points, const Sphere& fit, double share, ShellRule rule) {
-  return rule == ShellRule::free ? free_shell_width(points, fit, share)
-                                 : concentric_shell_width(points, fit, share);
+Enclosure shell(const Points& points, const Sphere& fit, double share, ShellRule rule) {
+  return rule == ShellRule::free ? free_shell(points, fit, share)
+                                 : concentric_shell(points, fit, share);
 }
 
-std::optional<Points> patch_points(const Points& points,
-                                   const Sphere& fit,
-                                   const CapPatches& patches) {
-  struct Sum {
-    Vec3 direction = Vec3::Zero();
-    double radius = 0;
-    std::size_t n = 0;
-  };
-  std::vector<Sum> sums(static_cast<std::size_t>(total(patches.rings)));
-  const Vec3 c = fit.center - points.origin;
-  const auto [u, v] = across(patches.axis);
-  const double cap = std::cos(std::min(180.0, patches.half_angle_deg) * std::numbers::pi / 180);
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    const Vec3 d = points.local(i) - c;
-    const double r = d.norm();
-    Sum& s = sums[static_cast<std::size_t>(
-        patch_of(d.dot(patches.axis) / r, std::atan2(d.dot(v), d.dot(u)), cap, patches.rings))];
-    s.direction += d / r;
-    s.radius += r;
-    ++s.n;
-  }
-  Points means;
-  means.origin = points.origin;
-  for (const Sum& s : sums) {
-    if (s.n == 0) return std::nullopt;
-    const Vec3 p = c + s.direction.normalized() * (s.radius / static_cast<double>(s.n));
-    means.push_local(p.x(), p.y(), p.z());
-  }
-  return means;
-}
-
-std::optional<SphereFit> patch_fit(const Points& points,
-                                   const Sphere& fit,
-                                   const CapPatches& patches) {
-  const auto means = patch_points(points, fit, patches);
-  if (!means) return std::nullopt;
-  const SphereFit through = fit_sphere_from(*means, fit);
-  if (!through.ok()) return std::nullopt;
-  return through;
+Enclosure parallel_planes(const Points& points, const Plane& fit, double share) {
+  const std::vector<double> d = plane_residuals(points, fit);
+  Enclosure e = enclosure("parallel_planes", points, d, shortest(d, share));
+  e.sphere = false;
+  e.center = fit.point;
+  e.normal = fit.normal;
+  return e;
 }
 
 }  // namespace rigproof

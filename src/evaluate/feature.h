@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "evaluate/enclosure.h"
+#include "evaluate/patches.h"
 #include "evaluate/ufit.h"
 #include "fit/fit.h"
 #include "geometry/region.h"
@@ -46,6 +48,9 @@ struct BallFeature {
   double share = 0;         ///< the allowance that was left out of `fit`
   double form = 0, form_all = 0;  ///< max − min with and without the allowance, mm
   std::optional<double> form_mz;  ///< minimum zone, where asked for
+  /// Where asked for: minimum_zone, as `form`; concentric_shell and free_shell, of all points.
+  std::vector<Enclosure> enclosures;
+  std::optional<PatchFit> patches;  ///< of all points, where asked for
   std::size_t points = 0, left_out = 0, strays = 0;
   Vec3 cap_axis = -Vec3::UnitZ();
   CapAxis axis_from = CapAxis::seen;
@@ -72,12 +77,15 @@ struct PlateFeature {
   PlaneFit fit, fit_all;
   double share = 0;  ///< the allowance that was left out of `fit`
   double flatness = 0, flatness_all = 0;
-  /// Minimum zones, where asked for: with the allowance left out, of all points.
-  std::optional<double> flatness_mz, flatness_mz_all;
+  std::optional<double> flatness_mz;  ///< minimum zone, where asked for
+  /// Where asked for: minimum_zone, as `flatness`; minimum_zone_all and parallel_planes, of all
+  /// points.
+  std::vector<Enclosure> enclosures;
   std::size_t points = 0, left_out = 0, strays = 0;
-  Vec3 center = Vec3::Zero();          ///< of the working area, on the plane
-  double length_mm = 0, width_mm = 0;  ///< sides of the evaluated rectangle
-  double area_mm2 = 0;                 ///< of the rectangle inside the measuring volume
+  Vec3 center = Vec3::Zero();                           ///< of the working area, on the plane
+  Vec3 axis_u = Vec3::UnitX(), axis_v = Vec3::UnitY();  ///< along its length and width
+  double length_mm = 0, width_mm = 0;                   ///< sides of the evaluated rectangle
+  double area_mm2 = 0;  ///< of the rectangle inside the measuring volume
   double spacing_mm = 0;
   int rounds = 0;
   bool settled = false;
@@ -107,6 +115,7 @@ struct ZoneContext {
   const Volume* volume = nullptr;               ///< plates are cut by it; nullptr: unknown
   RadiusRule center_radius = RadiusRule::free;  ///< fixed: also fit_fixed_all
   std::optional<ShellRule> dispersion;          ///< form_dispersion is evaluated, with this shell
+  bool both_shells = false;                     ///< with the other one too
   double dispersion_share = 0.95;               ///< of the points that it and flat_distortion hold
   std::vector<int> patches;  ///< form_25 or size_25 is evaluated: patches of each ring
   bool distortion = false;   ///< flat_distortion is evaluated

@@ -133,15 +133,31 @@ void values_of(PlateFeature& f, double share, const ZoneContext& context, const 
   {
     const LeftOut left(f.zone, out);
     if (!out.empty()) f.fit = fit_plane(f.zone, sensor);
-    if (context.minimum_zones) f.flatness_mz = minimum_zone_plane(f.zone).width;
+    if (context.minimum_zones) {
+      f.enclosures.push_back(minimum_zone_of(f.zone, out.size()));
+      f.flatness_mz = f.enclosures.back().width;
+    }
   }
-  if (context.flatness_mz)
-    f.flatness_mz_all =
-        out.empty() && f.flatness_mz ? f.flatness_mz : minimum_zone_plane(f.zone).width;
+  if (context.flatness_mz) {
+    f.enclosures.push_back(out.empty() && f.flatness_mz ? f.enclosures.back()
+                                                        : minimum_zone_of(f.zone, 0));
+    f.enclosures.back().name = "minimum_zone_all";
+  }
+  if (context.distortion)
+    f.enclosures.push_back(parallel_planes(f.zone, f.fit_all.plane, context.dispersion_share));
   f.flatness = f.fit.residuals.range();
   if (!out.empty()) f.residuals = plane_residuals(f.zone, f.fit.plane);
   f.spacing_mm = std::sqrt(f.area_mm2 / static_cast<double>(f.points));
   noise_of(f);
+}
+
+void take_rectangle(PlateFeature& f, const PlateZone& z) {
+  f.center = z.center;
+  f.axis_u = z.u;
+  f.axis_v = z.v;
+  f.length_mm = 2 * z.half_u_mm;
+  f.width_mm = 2 * z.half_v_mm;
+  f.area_mm2 = f.length_mm * f.width_mm;
 }
 
 PlateFeature evaluate(const Points& gathered, const Task& t) {
@@ -161,10 +177,7 @@ PlateFeature evaluate(const Points& gathered, const Task& t) {
   settle(f, z, gathered, t, codes);
   f.points = f.zone.size();
   f.strays = count_code(codes, stray);
-  f.center = z.center;
-  f.length_mm = 2 * z.half_u_mm;
-  f.width_mm = 2 * z.half_v_mm;
-  f.area_mm2 = f.length_mm * f.width_mm;
+  take_rectangle(f, z);
   if (t.context.volume && !wholly_inside(z, *t.context.volume))
     f.area_mm2 *= share_inside(z, *t.context.volume);
   if (!f.fit_all.ok()) {
@@ -226,10 +239,7 @@ PlateFeature whole_plate(const Points& points, const ZoneContext& context) {
   z.u = f.fit.axis_u;
   z.v = f.fit.axis_v;
   find_working_area(z, points, {}, 0);
-  f.center = z.center;
-  f.length_mm = 2 * z.half_u_mm;
-  f.width_mm = 2 * z.half_v_mm;
-  f.area_mm2 = f.length_mm * f.width_mm;
+  take_rectangle(f, z);
   f.located.plane = f.fit.plane;
   f.located.axis_u = z.u;
   f.located.axis_v = z.v;

@@ -5,7 +5,6 @@
 #include "evaluate/allowance.h"
 #include "evaluate/area_weight.h"
 #include "evaluate/budget.h"
-#include "evaluate/dispersion.h"
 #include "evaluate/value_parts.h"
 
 namespace rigproof {
@@ -78,16 +77,17 @@ std::vector<TestValue> plate_values(const Artefact& artefact,
     if (plate.flatness_mz) v.alternatives["minimum_zone"] = *plate.flatness_mz;
     if (context.information) add_information(v, a.fit, plate, rule->allowance);
   }
-  if (rule_of(context, "flat_distortion") && !plate.zone.empty()) {
-    const double width = shortest_interval(plane_residuals(plate.zone, plate.fit_all.plane),
-                                           context.procedure->dispersion_share);
+  const Enclosure* planes = find_enclosure(plate.enclosures, "parallel_planes");
+  if (rule_of(context, "flat_distortion") && planes) {
+    const double width = planes->width;
     add("flat_distortion",
         width,
         0,
         {plate.wider.distortion.value_or(width), plate.narrower.distortion.value_or(width)});
   }
-  if (rule_of(context, "flatness_mz") && plate.flatness_mz_all) {
-    const double width = *plate.flatness_mz_all;
+  const Enclosure* all = find_enclosure(plate.enclosures, "minimum_zone_all");
+  if (rule_of(context, "flatness_mz") && all) {
+    const double width = all->width;
     add("flatness_mz",
         width,
         0,

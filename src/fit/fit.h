@@ -103,6 +103,10 @@ struct PlaneZone {
   double width = 0;  ///< minimum-zone flatness, mm
   bool exact = false;
   int rounds = 0;
+  /// The points that the two planes rest on: one and three, three and one, or two and two. The
+  /// normal is across the three, or across both pairs. Empty where the points have no thickness or
+  /// the zone is not exact.
+  std::vector<Vec3> low, high;
 };
 /// Exact minimum-zone flatness: width of the convex hull over face–vertex and edge–edge pairs, by a
 /// working set of extreme points that grows until all points fit. `exact` is false only without
@@ -117,6 +121,9 @@ struct SphereZone {
   double width() const { return outer - inner; }
   bool exact = false;  ///< proven a local minimum by its contacts
   int rounds = 0;
+  /// The contacts: five that leave the centre no freedom, fewer where the points are few or
+  /// symmetric. Empty where the zone is not exact.
+  std::vector<Vec3> inner_points, outer_points;
 };
 /// Minimum radial separation of two concentric spheres holding all points, the local minimum next
 /// to `start` (normally the least-squares centre; its radius is not used). A minimum is held by two

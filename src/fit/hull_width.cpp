@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <limits>
 
 #include <Eigen/Geometry>
@@ -14,14 +15,26 @@ namespace {
 constexpr double kUnsure = 1e-14;
 
 Support support(const Vec3& normal, const std::vector<int>& vertices, const std::vector<Vec3>& q) {
-  Support s{
-      normal, std::numeric_limits<double>::infinity(), -std::numeric_limits<double>::infinity()};
+  Support s;
+  s.normal = normal;
+  s.low = std::numeric_limits<double>::infinity();
+  s.high = -std::numeric_limits<double>::infinity();
   for (int v : vertices) {
     const double t = normal.dot(q[v]);
     s.low = std::min(s.low, t);
     s.high = std::max(s.high, t);
   }
   return s;
+}
+
+// The vertex that is opposite to a face of the hull.
+int farthest(const Support& s,
+             int of_face,
+             const std::vector<int>& vertices,
+             const std::vector<Vec3>& q) {
+  const double face = s.normal.dot(q[of_face]);
+  return *std::ranges::max_element(
+      vertices, {}, [&](int v) { return std::abs(s.normal.dot(q[v]) - face); });
 }
 
 struct Ridge {
@@ -73,21 +86,25 @@ Support hull_width(const LatticeHull& hull, const std::vector<Vec3>& q) {
   const std::vector<int> vertices = hull.vertices();
   Support best;
   best.high = std::numeric_limits<double>::infinity();
-  const auto look = [&](const Vec3& across) {
+  const auto look = [&](const Vec3& across, std::initializer_list<int> touching) {
     const double length = across.norm();
     if (!(length > 0)) return;
-    const Support s = support(across / length, vertices, q);
-    if (s.width() < best.width()) best = s;
+    Support s = support(across / length, vertices, q);
+    if (!(s.width() < best.width())) return;
+    s.contacts = touching;
+    if (touching.size() == 3) s.contacts.push_back(farthest(s, *touching.begin(), vertices, q));
+    best = std::move(s);
   };
   for (const LatticeHull::Face& f : hull.faces())
-    look((q[f.v[1]] - q[f.v[0]]).cross(q[f.v[2]] - q[f.v[0]]));
+    look((q[f.v[1]] - q[f.v[0]]).cross(q[f.v[2]] - q[f.v[0]]), {f.v[0], f.v[1], f.v[2]});
 
   const std::vector<Ridge> all = ridges(hull, hull.points());
   for (std::size_t i = 0; i < all.size(); ++i) {
     const Vec3 e = q[all[i].edge.b] - q[all[i].edge.a];
     for (std::size_t j = i + 1; j < all.size(); ++j) {
       if (!opposite(all[i], all[j])) continue;
-      look(e.cross(q[all[j].edge.b] - q[all[j].edge.a]));
+      const LatticeHull::Edge &a = all[i].edge, &b = all[j].edge;
+      look(e.cross(q[b.b] - q[b.a]), {a.a, a.b, b.a, b.b});
     }
   }
   return best;

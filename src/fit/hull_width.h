@@ -10,7 +10,8 @@ namespace rigproof {
 /// A direction and the two supporting planes across it.
 struct Support {
   Vec3 normal = Vec3::UnitZ();
-  double low = 0, high = 0;  ///< normal·q over the points, mm
+  double low = 0, high = 0;   ///< normal·q over the points, mm
+  std::vector<int> contacts;  ///< four points, by number: a face and a vertex, or two edges
   double width() const { return high - low; }
 };
 

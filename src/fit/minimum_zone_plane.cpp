@@ -39,6 +39,7 @@ class WorkingSet {
   const Mat3& axes() const { return axes_; }
   const LatticeHull& hull() const { return hull_; }
   const std::vector<Vec3>& coordinates() const { return q_; }
+  Vec3 point(int number) const { return points_.at(added_[static_cast<std::size_t>(number)]); }
   // What rounding leaves uncertain in a distance.
   double noise() const { return 16 * DBL_EPSILON * (half_.norm() + origin_.norm()); }
 
@@ -58,6 +59,7 @@ class WorkingSet {
         p[k] = std::llround(std::clamp((q[k] - middle_[k]) / half_[k], -1.0, 1.0) *
                             LatticeHull::kLimit);
       q_.push_back(q);
+      added_.push_back(i);
       changed |= hull_.add(p);
     }
     return changed;
@@ -89,7 +91,8 @@ class WorkingSet {
   Mat3 axes_;
   Vec3 origin_, middle_, half_;
   LatticeHull hull_;
-  std::vector<Vec3> q_;  // principal coordinates, by number in the hull
+  std::vector<Vec3> q_;             // principal coordinates, by number in the hull
+  std::vector<std::size_t> added_;  // index of the point, by the same number
 };
 
 PlaneZone zone(const Points& points, const Vec3& normal, bool exact, int rounds) {
@@ -145,7 +148,13 @@ PlaneZone minimum_zone_plane(const Points& points) {
   }
   Vec3 normal = set.axes() * best.normal;
   if (normal.dot(fit.plane.normal) < 0) normal = -normal;
-  return zone(points, normal.normalized(), exact, rounds);
+  PlaneZone found = zone(points, normal.normalized(), exact, rounds);
+  if (exact)
+    for (const int number : best.contacts) {
+      const Vec3 p = set.point(number);
+      (found.plane.deviation(p) < 0 ? found.low : found.high).push_back(p);
+    }
+  return found;
 }
 
 }  // namespace rigproof

@@ -198,6 +198,11 @@ SphereZone minimum_zone_sphere(const Points& points, const Sphere& start) {
         center = local.center;
         width = all.max - all.min;
       }
+      if (zone.exact)
+        for (const Minimax::Contact& c : local.contacts.contacts)
+          if (c.multiplier > kBalanced)
+            (c.above ? zone.outer_points : zone.inner_points)
+                .push_back(points.origin + set.points()[static_cast<std::size_t>(c.index)]);
       if (!zone.exact && !set.add(all.beyond)) break;
     }
   }

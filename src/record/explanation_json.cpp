@@ -4,6 +4,7 @@
 
 #include "base/version.h"
 #include "evaluate/characteristic.h"
+#include "record/evidence_json.h"
 
 namespace rigproof {
 namespace {
@@ -53,6 +54,7 @@ Json feature(const FeatureRecord& f) {
     j["extent"] = {f.length_mm, f.width_mm};
     j["area_mm2"] = f.area_mm2;
   }
+  j.update(Json::parse(evidence_json(f)));
   return j;
 }
 

@@ -8,6 +8,7 @@
 #include "base/input_file.h"
 #include "base/version.h"
 #include "inputs/session_folder.h"
+#include "record/evidence_json.h"
 
 namespace rigproof {
 namespace {
@@ -124,6 +125,7 @@ Json feature(const FeatureRecord& f) {
   j["settled"] = f.settled;
   j["rms"] = f.rms;
   j["cov"] = matrix(f.cov);
+  j.update(Json::parse(evidence_json(f)));
   return j;
 }
 

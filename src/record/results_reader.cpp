@@ -172,6 +172,53 @@ CharacteristicResult characteristic(const Json& j, const Session& session) {
   return c;
 }
 
+std::vector<Vec3> vectors(const Json& j) {
+  std::vector<Vec3> out;
+  for (const Json& v : j) out.push_back(vector(v));
+  return out;
+}
+
+Enclosure enclosure(const Json& j) {
+  Enclosure e;
+  e.name = text(j, "name");
+  e.center = vector(at(j, "center"));
+  e.sphere = !j.contains("normal");
+  if (!e.sphere) e.normal = vector(j["normal"]);
+  e.low = number(j, "low");
+  e.high = number(j, "high");
+  e.width = number(j, "width");
+  e.points = get<std::size_t>(j, "points");
+  e.held = get<std::size_t>(j, "held");
+  e.below = get<std::size_t>(j, "below");
+  e.low_points = vectors(at(j, "low_points"));
+  e.high_points = vectors(at(j, "high_points"));
+  return e;
+}
+
+// Documents of before these were stored lack them.
+void read_evidence(FeatureRecord& f, const Json& j) {
+  if (j.contains("rectangle")) {
+    const Json& r = j["rectangle"];
+    f.middle = vector(at(r, "center"));
+    f.axis_u = vector(at(r, "axes").at(0));
+    f.axis_v = vector(at(r, "axes").at(1));
+  }
+  if (j.contains("enclosures"))
+    for (const Json& e : j["enclosures"]) f.enclosures.push_back(enclosure(e));
+  if (j.contains("patches")) {
+    const Json& p = j["patches"];
+    for (const Json& m : at(p, "means"))
+      f.patches.push_back({vector(at(m, "point")), get<std::size_t>(m, "points")});
+    FitRecord& fit = f.fit_patches.emplace();
+    fit.center = vector(at(p, "center"));
+    fit.radius = number(p, "radius");
+    fit.rms = number(p, "rms");
+    fit.min = number(p, "min");
+    fit.max = number(p, "max");
+    fit.points = f.patches.size();
+  }
+}
+
 FeatureRecord feature(const Json& j) {
   FeatureRecord f;
   f.sphere = text(j, "kind") == "sphere";
@@ -201,6 +248,7 @@ FeatureRecord feature(const Json& j) {
   f.settled = get<bool>(j, "settled");
   f.rms = number(j, "rms");
   f.cov = matrix(at(j, "cov"));
+  read_evidence(f, j);
   return f;
 }
 

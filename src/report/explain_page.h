@@ -37,6 +37,10 @@ std::string substituted(const BudgetLine& line);
 void explain_points(ExplainPage& page, const Explanation& e);
 void explain_fits(ExplainPage& page, const Explanation& e);
 void explain_value(ExplainPage& page, const Explanation& e);
+/// The measured value of what does not come from a printed fit: false where it has no such
+/// evidence.
+bool explain_evidence(ExplainPage& page, const Explanation& e);
+void explain_alternatives(ExplainPage& page, const Explanation& e);
 void explain_uncertainty(ExplainPage& page, const Explanation& e);
 void explain_monte_carlo(ExplainPage& page, const Explanation& e);
 void explain_decision(ExplainPage& page, const Explanation& e);

@@ -55,6 +55,9 @@ void plate_zone(ExplainPage& page, const FeatureRecord& f, const ZoneRules& z) {
       fixed(f.length_mm, 2),
       fixed(f.width_mm, 2)));
   page.line(fmt::format("inside the measuring volume: {} mm^2", fixed(f.area_mm2, 0)));
+  page.line(fmt::format("rectangle: centre {} mm,", triple(f.middle, 4)));
+  page.line(
+      fmt::format("length along {}, width along {}", triple(f.axis_u, 7), triple(f.axis_v, 7)));
 }
 
 void fit_lines(ExplainPage& page, const std::string& title, const FitRecord& fit, bool sphere) {
@@ -77,9 +80,9 @@ void fit_lines(ExplainPage& page, const std::string& title, const FitRecord& fit
                           fixed(fit.normal.z(), 9)));
 }
 
-// The equation of the measured value from the printed fits; nothing where it does not come from
-// them alone, e.g. 25 patches.
+// The equation of the measured value, from what it rests on beside the printed fits or from them.
 void measured(ExplainPage& page, const Explanation& e) {
+  if (explain_evidence(page, e)) return;
   const TestValue& v = e.value();
   std::string expression;
   double result = NAN;
@@ -210,8 +213,7 @@ void explain_value(ExplainPage& page, const Explanation& e) {
     page.line("e = " + mm(v.value) + " mm, the measured value");
   }
   page.line("with nothing left out: " + mm(v.value_all_points) + " mm");
-  for (const auto& [name, value] : v.alternatives)
-    page.line("for information, " + name + ": " + mm(value) + " mm");
+  explain_alternatives(page, e);
 }
 
 }  // namespace rigproof

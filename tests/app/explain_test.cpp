@@ -7,6 +7,7 @@
 
 #include "app/explained_page.h"
 #include "app/program.h"
+#include "contact_widths.h"
 
 namespace rigproof {
 namespace {
@@ -74,6 +75,41 @@ TEST(Explain, JsonAndMonteCarlo) {
   const ProgramRun again = run_program(
       {"explain", j["value_name"].get<std::string>(), "--monte-carlo", "--json"}, session());
   EXPECT_EQ(again.out, run.out) << "by its full name, inside the folder, the same bytes";
+}
+
+// The document holds the points that a zone rests on, with all their digits.
+TEST(Explain, JsonHoldsWhatAZoneRestsOn) {
+  const auto points = [](const nlohmann::json& list) {
+    std::vector<contacts::Vec3> out;
+    for (const auto& p : list) out.emplace_back(p[0], p[1], p[2]);
+    return out;
+  };
+  for (const char* name : {"PF", "flatness"}) {
+    const ProgramRun run = run_program({"explain", session(), name, "worst", "--json"});
+    ASSERT_EQ(run.code, 0) << run.err;
+    const auto j = run.json();
+    const auto& e = j["features"][0]["enclosures"][0];
+    EXPECT_EQ(e["name"], "minimum_zone");
+    const auto low = points(e["low_points"]), high = points(e["high_points"]);
+    const double width =
+        name[0] == 'P' ? contacts::width_of_shell(low, high) : contacts::width_of_planes(low, high);
+    EXPECT_NEAR(width, j["alternatives"]["minimum_zone"].get<double>(), 1e-9) << e;
+    EXPECT_LE(width, j["measured"].get<double>());
+  }
+}
+
+// The rectangle's centre lies on the fitted plane, and its sides are at right angles.
+TEST(Explain, JsonHoldsTheRectangleOfAPlate) {
+  const ProgramRun run = run_program({"explain", session(), "flatness", "worst", "--json"});
+  ASSERT_EQ(run.code, 0) << run.err;
+  const auto f = run.json()["features"][0];
+  const auto vec = [](const nlohmann::json& v) { return contacts::Vec3(v[0], v[1], v[2]); };
+  const auto u = vec(f["rectangle"]["axes"][0]), v = vec(f["rectangle"]["axes"][1]);
+  EXPECT_NEAR(u.norm(), 1, 1e-12);
+  EXPECT_NEAR(v.norm(), 1, 1e-12);
+  EXPECT_NEAR(u.dot(v), 0, 1e-12);
+  const auto offset = vec(f["rectangle"]["center"]) - vec(f["fit_all"]["center"]);
+  EXPECT_NEAR(vec(f["fit_all"]["normal"]).dot(offset), 0, 1e-9);
 }
 
 TEST(Explain, NamesTheCandidates) {

@@ -55,7 +55,11 @@ double tolerance(const Equation& e) {
   if (point == std::string::npos || e.result.find('e') != std::string::npos)
     return 1e-9 * std::abs(std::atof(e.result.c_str())) + 1e-15;
   const double step = std::pow(10, -static_cast<double>(e.result.size() - point - 1));
-  const bool coordinates = e.name == "measured" || e.name == "e";
+  // Differences of coordinates, or of distances that are.
+  bool coordinates = false;
+  for (const char* of : {"measured", "e", "low", "high", "d", "width", "minimum_zone"})
+    coordinates = coordinates || e.name.starts_with(of);
+  coordinates = coordinates || e.name.ends_with("_shell");
   return (coordinates ? 3 : 0.51) * step + 1e-9 * std::abs(std::atof(e.result.c_str()));
 }
 

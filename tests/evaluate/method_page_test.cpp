@@ -43,7 +43,9 @@ std::vector<TestValue> all_values() {
   ValueContext context;
   context.procedure = &procedure;
   ZoneContext zone;
-  zone.minimum_zones = zone.flatness_mz = true;
+  zone.minimum_zones = zone.flatness_mz = zone.distortion = true;
+  zone.dispersion = procedure.dispersion_shell;
+  zone.patches = procedure.patches;
 
   Artefact bar;
   bar.serial = "bar";

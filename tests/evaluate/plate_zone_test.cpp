@@ -33,6 +33,9 @@ TEST(PlateZone, IsTheNominalRectangleLessItsBorder) {
   EXPECT_NEAR(f.width_mm, 194, 1.01);
   EXPECT_NEAR(f.area_mm2, f.length_mm * f.width_mm, 1e-9);
   EXPECT_NEAR((f.center - kCenter).norm(), 0, 0.2);
+  // Both axes to a milliradian: an edge is seen to a pitch over the side.
+  EXPECT_LT((f.axis_u - kU).norm(), 1e-3);
+  EXPECT_LT((f.axis_v - kV).norm(), 1e-3);
   EXPECT_NEAR(f.spacing_mm, 1.07, 0.02);
   std::size_t inside = 0;
   for (std::size_t i = 0; i < points.size(); ++i) {

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include "contact_widths.h"
 #include "fit/fit.h"
 #include "samples.h"
 
@@ -58,6 +59,7 @@ TEST(MinimumZonePlane, IsTheExhaustiveSearch) {
     const PlaneZone zone = minimum_zone_plane(p);
     EXPECT_TRUE(zone.exact);
     EXPECT_NEAR(zone.width, width_by_exhaustion(p), 1e-13) << n << " points, " << size.transpose();
+    EXPECT_NEAR(contacts::width_of_planes(zone.low, zone.high), zone.width, 1e-12) << k;
     expect_zone(p, zone);
   }
 }

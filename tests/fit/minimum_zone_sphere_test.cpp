@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include "contact_widths.h"
 #include "fit/fit.h"
 #include "fit/minimax.h"
 #include "samples.h"
@@ -57,6 +58,8 @@ TEST(MinimumZoneSphere, ConstructedShells) {
       EXPECT_GE(width_about(p, zone.center + away * samples::direction(g)), zone.width() - 1e-12);
     }
     EXPECT_NEAR(width_about(p, zone.center), zone.width(), 1e-12);
+    EXPECT_NEAR(contacts::width_of_shell(zone.inner_points, zone.outer_points), zone.width(), 1e-10)
+        << k;
   }
 }
 
@@ -72,6 +75,7 @@ TEST(MinimumZoneSphere, ConstructedContactsAreFound) {
     EXPECT_NEAR((zone.center - center).norm(), 0, 1e-9);
     EXPECT_NEAR(zone.inner, 24.985, 1e-9);
     EXPECT_NEAR(zone.outer, 25.015, 1e-9);
+    EXPECT_NEAR(contacts::width_of_shell(zone.inner_points, zone.outer_points), 0.03, 1e-12);
   }
 }
 

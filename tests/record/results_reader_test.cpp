@@ -98,6 +98,60 @@ TEST(ResultsReader, GivesEveryBitOfEveryNumberAgain) {
   for (std::size_t i = 0; i < r.scans.size(); ++i) EXPECT_EQ(read.scans[i].bytes, r.scans[i].bytes);
 }
 
+// What values are computed again from: kept to the bit, and absent in a document of before it was
+// stored, which reads as it did.
+TEST(ResultsReader, KeepsTheEvidenceAndReadsDocumentsWithoutIt) {
+  Results r = sample_results();
+  ASSERT_FALSE(r.scans[0].features.empty());
+  const std::string before = results_json(r);
+  for (const char* key : {"\"enclosures\"", "\"patches\"", "\"rectangle\""})
+    EXPECT_EQ(before.find(key), std::string::npos) << key;
+  EXPECT_TRUE(results_from_json(before, r.session).results.scans[0].features[0].enclosures.empty());
+
+  FeatureRecord& f = r.scans[0].features[0];
+  Enclosure e;
+  e.name = "free_shell";
+  e.sphere = f.sphere;
+  e.center = {1.1, 2.2, 600.3};
+  if (!f.sphere) e.normal = {0.6, 0, 0.8};
+  e.low = 14.987654321;
+  e.high = 15.012345678;
+  e.width = 0.024691357;
+  e.points = 20011;
+  e.held = 19011;
+  e.below = 498;
+  e.low_points = {{1, 2, 585.1}, {0.1, 0.2, 586}};
+  e.high_points = {{3, 2, 585.3}, {0.3, 0.2, 586}, {-7, 5, 588}};
+  f.enclosures = {e};
+  f.patches = {{{1.5, 2.5, 585.5}, 800}, {{1.6, 2.6, 585.6}, 801}};
+  f.fit_patches = FitRecord{{1, 2, 600}, Vec3::Zero(), 15.1, 0.001, -0.002, 0.003, 2, 0};
+  FeatureRecord plate;
+  plate.sphere = false;
+  plate.middle = {10, 20, 600};
+  plate.axis_u = {0.8, 0, -0.6};
+  plate.axis_v = {0, 1, 0};
+  plate.enclosures = {e};
+  plate.enclosures[0].name = "minimum_zone";
+  plate.enclosures[0].sphere = false;
+  plate.enclosures[0].normal = {0.6, 0, 0.8};
+  r.scans[0].features.push_back(plate);
+  const std::string text = results_json(r);
+  const Results read = results_from_json(text, r.session).results;
+  EXPECT_EQ(results_json(read), text);
+  const FeatureRecord& g = read.scans[0].features[0];
+  ASSERT_EQ(g.enclosures.size(), 1u);
+  EXPECT_EQ(g.enclosures[0].high_points, e.high_points);
+  EXPECT_EQ(g.enclosures[0].below, 498u);
+  EXPECT_EQ(g.enclosures[0].sphere, f.sphere);
+  ASSERT_EQ(g.patches.size(), 2u);
+  EXPECT_EQ(g.patches[1].point, f.patches[1].point);
+  EXPECT_EQ(g.fit_patches->max, 0.003);
+  const FeatureRecord& p = read.scans[0].features.back();
+  EXPECT_EQ(p.axis_u, plate.axis_u);
+  EXPECT_EQ(p.middle, plate.middle);
+  EXPECT_FALSE(p.enclosures[0].sphere);
+}
+
 TEST(ResultsReader, TakesTheNominalLengthFromTheArtefact) {
   const Results written = sample_results();
   const Results read = results_from_json(results_json(written), written.session).results;

@@ -40,8 +40,8 @@ std::string findings_page() {
       "takes the scan's values away, one of scope *session* ends in \"not a valid test\"; "
       "**warn** and **note** change no value and no verdict. Words in {braces} are filled in. "
       "Each row names a session that raises the finding; the same session without the planting "
-      "does not. *Detect at* is what must be found in 95 of 100 sessions; `tests/slow.sh` "
-      "measures it.\n\n"
+      "does not. *Detect at* is what must be found in 95 of 100 sessions; "
+      "[detection.md](detection.md) says how often it was, and what 200 clean sessions raised.\n\n"
       "| finding | severity · scope | planted by | detect at | what · why it matters · what to do "
       "|\n|---|---|---|---|---|\n";
   for (const FindingKind& kind : finding_table())

@@ -1,0 +1,59 @@
+#include "record/evidence_json.h"
+
+#include <nlohmann/json.hpp>
+
+namespace rigproof {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json vector(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
+
+Json vectors(const std::vector<Vec3>& all) {
+  Json out = Json::array();
+  for (const Vec3& v : all) out.push_back(vector(v));
+  return out;
+}
+
+Json enclosure(const Enclosure& e) {
+  Json j{{"name", e.name}, {"center", vector(e.center)}};
+  if (!e.sphere) j["normal"] = vector(e.normal);
+  j["low"] = e.low;
+  j["high"] = e.high;
+  j["width"] = e.width;
+  j["points"] = e.points;
+  j["held"] = e.held;
+  j["below"] = e.below;
+  j["low_points"] = vectors(e.low_points);
+  j["high_points"] = vectors(e.high_points);
+  return j;
+}
+
+Json patches(const FeatureRecord& f) {
+  Json means = Json::array();
+  for (const PatchMean& m : f.patches)
+    means.push_back({{"point", vector(m.point)}, {"points", m.points}});
+  const FitRecord& fit = *f.fit_patches;
+  return {{"center", vector(fit.center)},
+          {"radius", fit.radius},
+          {"rms", fit.rms},
+          {"min", fit.min},
+          {"max", fit.max},
+          {"means", std::move(means)}};
+}
+
+}  // namespace
+
+std::string evidence_json(const FeatureRecord& f) {
+  Json j = Json::object();
+  if (!f.sphere && f.axis_u.squaredNorm() > 0)
+    j["rectangle"] = {{"center", vector(f.middle)}, {"axes", vectors({f.axis_u, f.axis_v})}};
+  if (!f.enclosures.empty()) {
+    j["enclosures"] = Json::array();
+    for (const Enclosure& e : f.enclosures) j["enclosures"].push_back(enclosure(e));
+  }
+  if (f.fit_patches) j["patches"] = patches(f);
+  return j.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace rigproof
