@@ -97,7 +97,8 @@ Evaluated evaluate(const Scan& scan,
                    const Artefact* artefact = nullptr,
                    const std::vector<std::optional<Holder>>& holders = {}) {
   ZoneContext context = zone_context(in);
-  context.minimum_zones = in.information;
+  const bool of_balls = in.procedure->characteristics.contains("probing_form");
+  context.minimum_zones = in.information && (!plates.empty() || of_balls);
   if (artefact) context.plates = {{artefact->length_mm, artefact->width_mm, artefact->border_mm}};
   context.holders = holders;
   Evaluated out;

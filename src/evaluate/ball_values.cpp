@@ -129,8 +129,8 @@ class BallValues {
     v.measured = v.value = value;
     v.signed_value = false;
     v.nominal_length = ball_.diameter.mm;
-    v.u_fit = range_repeatability(
-        std::min(f_.noise.sd_mm, f_.fit.residuals.rms), f_.noise.area, f_.points, v.left_out);
+    v.noise_sd = std::min(f_.noise.sd_mm, f_.fit.residuals.rms);
+    v.u_fit = range_repeatability(v.noise_sd, f_.noise.area, f_.points, v.left_out);
     v.budget = {form_line(item(), ball_.form_mm),
                 drift_line(item(), context_.test_date),
                 coating_line(item(), 1),
@@ -170,9 +170,22 @@ class BallValues {
 double distance(const Sphere& a, const Sphere& b) { return (b.center - a.center).norm(); }
 double distance(const SphereFit& a, const SphereFit& b) { return distance(a.sphere, b.sphere); }
 
+double variance_along(const Vec3& d, const Eigen::Matrix4d& cov) {
+  return d.dot(cov.topLeftCorner<3, 3>() * d);
+}
+
 double along(const Vec3& d, const Eigen::Matrix4d& a, const Eigen::Matrix4d& b) {
-  const Mat3 sum = a.topLeftCorner<3, 3>() + b.topLeftCorner<3, 3>();
-  return std::sqrt(d.dot(sum * d));
+  return std::sqrt(variance_along(d, a) + variance_along(d, b));
+}
+
+// The area that both ends would have to share for the same repeatability of their distance.
+double area_of_both(const Vec3& d,
+                    const Eigen::Matrix4d& cov_a,
+                    const Eigen::Matrix4d& cov_b,
+                    double area_a,
+                    double area_b) {
+  const double a = variance_along(d, cov_a), b = variance_along(d, cov_b);
+  return a + b > 0 ? (a + b) / (a / area_a + b / area_b) : 0.5 * (area_a + area_b);
 }
 
 // Deviation of one pair of balls: SD, or D_CC by the same construction with free radii.
@@ -216,9 +229,10 @@ TestValue spacing(const std::string& id,
   v.points = a.points + b.points;
   v.left_out = all_a.left_out + all_b.left_out;
   v.spacing_um = 1000 * std::max(a.spacing_mm, b.spacing_mm);
-  v.noise_area = 0.5 * (a.noise.area + b.noise.area);
-  v.u_fit = fixed ? along(v.direction, a.covariance_fixed, b.covariance_fixed)
-                  : along(v.direction, a.covariance, b.covariance);
+  const Eigen::Matrix4d& cov_a = fixed ? a.covariance_fixed : a.covariance;
+  const Eigen::Matrix4d& cov_b = fixed ? b.covariance_fixed : b.covariance;
+  v.u_fit = along(v.direction, cov_a, cov_b);
+  v.noise_area = area_of_both(v.direction, cov_a, cov_b, a.noise.area, b.noise.area);
 
   const CertifiedItem item{artefact, listed.from + "-" + listed.to};
   v.budget = {calibration_line(item, listed.length.U_mm), drift_line(item, context.test_date)};

@@ -150,7 +150,10 @@ void combine_budget(TestValue& value) {
 
 void with_pooled_noise(TestValue& value, const ZoneNoise& pooled) {
   if (pooled.pairs == 0 || !(value.noise_area > 0)) return;
-  value.u_fit *= std::sqrt(pooled.area / value.noise_area);
+  if (value.noise_sd > 0)
+    value.u_fit = range_repeatability(value.noise_sd, pooled.area, value.points, value.left_out);
+  else
+    value.u_fit *= std::sqrt(pooled.area / value.noise_area);
   value.noise_area = pooled.area;
 }
 

@@ -26,8 +26,8 @@ TestValue plate_value(const char* id,
   v.left_out = left_out;
   v.spacing_um = 1000 * f.spacing_mm;
   v.noise_area = f.noise.area;
-  v.u_fit = range_repeatability(
-      std::min(f.noise.sd_mm, f.fit.residuals.rms), f.noise.area, f.points, v.left_out);
+  v.noise_sd = std::min(f.noise.sd_mm, f.fit.residuals.rms);
+  v.u_fit = range_repeatability(v.noise_sd, f.noise.area, f.points, v.left_out);
   const CertifiedItem item{artefact, "flatness"};
   v.budget = {calibration_line(item, artefact.flatness.U_mm),
               form_line(item, artefact.flatness.mm),

@@ -58,6 +58,7 @@ struct TestValue {
   std::optional<double> dof;  ///< effective degrees of freedom, nullopt infinite
   double u_fit = 0;           ///< predicted repeatability; never in the decision
   double noise_area = 1;      ///< correlation area A in u_fit; see with_pooled_noise
+  double noise_sd = 0;        ///< s in the u_fit of a range; mm
   std::size_t points = 0, left_out = 0;
   double value_all_points = 0;
   double spacing_um = 0;  ///< typical point spacing

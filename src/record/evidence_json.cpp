@@ -30,16 +30,19 @@ Json enclosure(const Enclosure& e) {
 }
 
 Json patches(const FeatureRecord& f) {
-  Json means = Json::array();
-  for (const PatchMean& m : f.patches)
-    means.push_back({{"point", vector(m.point)}, {"points", m.points}});
+  Json means = Json::array(), points = Json::array();
+  for (const PatchMean& m : f.patches) {
+    means.push_back(vector(m.point));
+    points.push_back(m.points);
+  }
   const FitRecord& fit = *f.fit_patches;
   return {{"center", vector(fit.center)},
           {"radius", fit.radius},
           {"rms", fit.rms},
           {"min", fit.min},
           {"max", fit.max},
-          {"means", std::move(means)}};
+          {"means", std::move(means)},
+          {"points", std::move(points)}};
 }
 
 }  // namespace

@@ -207,8 +207,9 @@ void read_evidence(FeatureRecord& f, const Json& j) {
     for (const Json& e : j["enclosures"]) f.enclosures.push_back(enclosure(e));
   if (j.contains("patches")) {
     const Json& p = j["patches"];
-    for (const Json& m : at(p, "means"))
-      f.patches.push_back({vector(at(m, "point")), get<std::size_t>(m, "points")});
+    const auto points = get<std::vector<std::size_t>>(p, "points");
+    for (const Vec3& mean : vectors(at(p, "means")))
+      f.patches.push_back({mean, f.patches.size() < points.size() ? points[f.patches.size()] : 0});
     FitRecord& fit = f.fit_patches.emplace();
     fit.center = vector(at(p, "center"));
     fit.radius = number(p, "radius");

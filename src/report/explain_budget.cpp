@@ -1,4 +1,5 @@
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -74,6 +75,32 @@ void probability_lines(ExplainPage& page, const Explanation& e) {
                         F));
 }
 
+// What the verdict of the session is made of.
+void session_lines(ExplainPage& page, const Results& r) {
+  std::map<Verdict, int> values;
+  int judged = 0, used = 0, stops = 0;
+  for (const CharacteristicResult& c : r.characteristics)
+    for (const JudgedValue& v : c.values)
+      if (v.decision) ++judged, ++values[v.decision->verdict];
+  for (const ScanRecord& s : r.scans) used += s.status == ScanStatus::used;
+  for (const Finding& f : r.findings)
+    stops += f.severity == Severity::stop && f.scope == Scope::session;
+  page.line(fmt::format(
+      "the session: {} judged values of {} scans that count, of {}: {} within, {} outside, {} "
+      "undecided; {} findings that stop it",
+      judged,
+      used,
+      r.scans.size(),
+      values[Verdict::within],
+      values[Verdict::outside],
+      values[Verdict::undecided],
+      stops));
+  page.line(
+      "a stop: not valid; else a value outside: outside; else a position missing: not valid;");
+  page.line("else a value undecided: too close to call; else within");
+  page.line("verdict of the session: " + plain_text(r.headline, 300));
+}
+
 }  // namespace
 
 void explain_uncertainty(ExplainPage& page, const Explanation& e) {
@@ -108,8 +135,7 @@ void explain_uncertainty(ExplainPage& page, const Explanation& e) {
   }
   page.line(fmt::format("k = {}: Student t of nu, two-sided 95.45 %", number(v.k)));
   page.equation("U", number(v.k) + "*" + number(v.u), number(v.U), "mm");
-  page.line(fmt::format(
-      "u_fit = {} um, predicted repeatability of the value: never in the decision", um(v.u_fit)));
+  explain_repeatability(page, e);
 }
 
 void explain_decision(ExplainPage& page, const Explanation& e) {
@@ -127,7 +153,7 @@ void explain_decision(ExplainPage& page, const Explanation& e) {
   page.equation("ratio", "abs(" + number(e.value().value) + ")" + over_T, fixed(d.ratio, 6), "");
   page.equation("U/T", number(e.value().U) + over_T, fixed(e.value().U / d.limit, 6), "");
   page.line("verdict of this value: " + to_string(d.verdict));
-  page.line("verdict of the session: " + plain_text(e.results->headline, 300));
+  session_lines(page, *e.results);
   page.line("all values within at once (Monte Carlo, shared terms kept): p = " +
             fixed(e.results->p_all_within, 4));
 }

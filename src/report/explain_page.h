@@ -42,6 +42,7 @@ void explain_value(ExplainPage& page, const Explanation& e);
 bool explain_evidence(ExplainPage& page, const Explanation& e);
 void explain_alternatives(ExplainPage& page, const Explanation& e);
 void explain_uncertainty(ExplainPage& page, const Explanation& e);
+void explain_repeatability(ExplainPage& page, const Explanation& e);
 void explain_monte_carlo(ExplainPage& page, const Explanation& e);
 void explain_decision(ExplainPage& page, const Explanation& e);
 void explain_sources(ExplainPage& page, const Explanation& e);

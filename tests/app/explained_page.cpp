@@ -101,6 +101,9 @@ void expect_computed_again(const std::string& text) {
     EXPECT_NEAR(calculate(e.expression), std::atof(e.result.c_str()), tolerance(e))
         << e.name << " = " << e.expression;
 
+  // The predicted repeatability, of each kind.
+  EXPECT_TRUE(std::ranges::any_of(all, [](const Equation& e) { return e.name == "u_fit"; }));
+
   // u, ν, k and U from the table alone (four decimals of a micrometre).
   double square = 0, over = 0, rounding = 0.01;  // of ν, relative: four times that of a u
   for (const Line& line : budget(page)) {

@@ -1,5 +1,7 @@
 #include "evaluate/values.h"
 
+#include <numbers>
+
 #include <gtest/gtest.h>
 
 #include "evaluate/area_weight.h"
@@ -190,6 +192,26 @@ TEST_F(BarValues, PooledNoiseScalesTheRepeatability) {
   EXPECT_NEAR(v.u_fit, 2 * before, 1e-12);
   with_pooled_noise(v, {});  // nothing pooled: as it was
   EXPECT_NEAR(v.u_fit, 2 * before, 1e-12);
+
+  // The two balls have areas of their own: the area of the length stands for both, so that pooling
+  // gives what the covariances of the pooled area give.
+  v = value("sphere_spacing");
+  with_pooled_noise(v, {0.01, 3, 100});
+  double variance = 0;
+  for (const BallFeature& f : features_)
+    variance +=
+        v.direction.dot(f.covariance.topLeftCorner<3, 3>() * v.direction) * 3 / f.noise.area;
+  EXPECT_NEAR(v.u_fit, std::sqrt(variance), 1e-12);
+
+  // An end of a range of n/A independent values: pi/sqrt(6)/sqrt(2 ln(n/A)) of the normal limit
+  // (Gumbel) where nothing is left out.
+  v = value("probing_form", "A");
+  v.left_out = 0;
+  with_pooled_noise(v, {0.01, 3, 100});
+  const double n_eff = static_cast<double>(v.points) / 3;
+  EXPECT_NEAR(v.u_fit,
+              std::sqrt(2.0) * v.noise_sd * std::numbers::pi / std::sqrt(12 * std::log(n_eff)),
+              1e-12);
 }
 
 TEST_F(BarValues, DispersionAndPatches) {

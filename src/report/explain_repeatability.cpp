@@ -1,0 +1,92 @@
+// u_fit with its numbers: what gates, diagnosis and plans take, and no decision.
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "base/number.h"
+#include "evaluate/distribution.h"
+#include "report/explain_page.h"
+
+namespace rigproof {
+namespace {
+
+std::string bracketed_number(double value) {
+  return value < 0 ? "(" + number(value) + ")" : number(value);
+}
+
+// tᵀCt of a ball's centre.
+double along_pair(ExplainPage& page,
+                  const std::string& name,
+                  const Vec3& t,
+                  const Eigen::MatrixXd& cov) {
+  std::string sum;
+  for (int i = 0; i < 3; ++i)
+    for (int j = i; j < 3; ++j)
+      sum += std::string(sum.empty() ? "" : "+") + (i == j ? "" : "2*") + bracketed_number(t[i]) +
+             "*" + bracketed_number(t[j]) + "*" + bracketed_number(cov(i, j));
+  const double variance = t.dot(cov.topLeftCorner<3, 3>() * t);
+  page.equation(name, sum, number(variance), "mm^2");
+  return variance;
+}
+
+// √2 times the standard error of one end: an extreme, or the quantile that the allowance makes it.
+void of_range(ExplainPage& page, const TestValue& v) {
+  const double sd = v.noise_sd;
+  const double n_eff = std::max(2.0, static_cast<double>(v.points) / std::max(1.0, v.noise_area));
+  page.line(fmt::format("s = {} mm: scatter of the points, A = {} points share their error",
+                        number(sd),
+                        number(v.noise_area)));
+  page.equation("n_eff", std::to_string(v.points) + "/" + number(v.noise_area), number(n_eff), "");
+  page.line("one end: pi/sqrt(6)/sqrt(2*ln(n_eff)), ln(n_eff) = " + number(std::log(n_eff)));
+  const double extreme = std::sqrt(M_PI * M_PI / 12 / std::log(n_eff));
+  page.equation("end1",
+                number(M_PI) + "/sqrt(6)/sqrt(2*" + number(std::log(n_eff)) + ")",
+                number(extreme),
+                "");
+  double end = extreme;
+  if (v.left_out > 0 && 2 * v.left_out < v.points) {
+    const double q = 0.5 * static_cast<double>(v.left_out) / static_cast<double>(v.points);
+    const double density = normal_density(normal_quantile(q));
+    const double quantile = std::sqrt(q * (1 - q) / n_eff) / density;
+    page.equation(
+        "q", std::to_string(v.left_out) + "/2/" + std::to_string(v.points), number(q), "");
+    page.line("or sqrt(q*(1-q)/n_eff)/phi, the normal density at its quantile q: phi = " +
+              number(density));
+    page.equation(
+        "end2",
+        "sqrt(" + number(q) + "*(1-" + number(q) + ")/" + number(n_eff) + ")/" + number(density),
+        number(quantile),
+        "");
+    end = std::min(end, quantile);
+  }
+  page.equation("u_fit", "sqrt(2)*" + number(sd) + "*" + number(end), number(v.u_fit), "mm");
+}
+
+}  // namespace
+
+void explain_repeatability(ExplainPage& page, const Explanation& e) {
+  const TestValue& v = e.value();
+  page.line(fmt::format(
+      "u_fit = {} um, predicted repeatability of the value: never in the decision", um(v.u_fit)));
+  const bool fixed =
+      v.id == "sphere_spacing" && e.results->session.procedure.center_radius == RadiusRule::fixed;
+  if (e.features.size() == 2 && !fixed) {
+    const Vec3& t = v.direction;
+    const FeatureRecord &a = *e.features[0], &b = *e.features[1];
+    if (a.cov.rows() != 4 || b.cov.rows() != 4) return;
+    page.line("along the bar, from the covariances of the two centres:");
+    const double first = along_pair(page, "var1", t, a.cov),
+                 second = along_pair(page, "var2", t, b.cov);
+    page.equation(
+        "u_fit", "sqrt(" + number(first) + "+" + number(second) + ")", number(v.u_fit), "mm");
+  } else if (e.features.size() == 1 && v.signed_value && e.features[0]->cov.rows() == 4) {
+    page.equation(
+        "u_fit", "2*sqrt(" + number(e.features[0]->cov(3, 3)) + ")", number(v.u_fit), "mm");
+  } else if (v.noise_sd > 0) {
+    of_range(page, v);
+  }
+}
+
+}  // namespace rigproof
