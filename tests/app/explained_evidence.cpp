@@ -1,5 +1,6 @@
 #include "app/explained_evidence.h"
 
+#include <algorithm>
 #include <cmath>
 #include <regex>
 #include <sstream>
@@ -146,9 +147,13 @@ ComputedEvidence expect_evidence_computed_again(const std::string& text) {
       EXPECT_EQ(means.size(), 25u);
       const auto [diameter, range] = diameter_and_range(means);
       const bool size = text.find("measured = 2*") != std::string::npos;
-      for (const std::string& line : lines)
-        if (line.starts_with("  measured = "))
-          EXPECT_NEAR(size ? diameter : range, last_number(line), 2 * kPrinted);
+      const auto measured = std::ranges::find_if(
+          lines, [](const std::string& line) { return line.starts_with("  measured = "); });
+      if (measured == lines.end()) {
+        ADD_FAILURE() << "no measured value";
+        continue;
+      }
+      EXPECT_NEAR(size ? diameter : range, last_number(*measured), 2 * kPrinted);
     }
   }
   return seen;
