@@ -35,7 +35,7 @@ double along_pair(ExplainPage& page,
 void of_range(ExplainPage& page, const TestValue& v) {
   const double sd = v.noise_sd;
   const double n_eff = std::max(2.0, static_cast<double>(v.points) / std::max(1.0, v.noise_area));
-  page.line(fmt::format("s = {} mm: scatter of the points, A = {} points share their error",
+  page.line(fmt::format("s = {} mm, the scatter of the points; {} of them share their error (A)",
                         number(sd),
                         number(v.noise_area)));
   page.equation("n_eff", std::to_string(v.points) + "/" + number(v.noise_area), number(n_eff), "");
