@@ -128,7 +128,7 @@ void print_plan(const Console& console, const Session& session, const Plan& plan
     }
     console.result(
         fmt::format("  {:18} {:9.3g} um    in the zone that is seen worst", "dent", dent));
-    const Plan::Worst worst = plan.worst(false);
+    const Plan::Worst worst = plan.worst();
     console.result(fmt::format("Worst group of faults: {:.1f} µm, usual arrangement {:.1f} µm",
                                1e3 * worst.plan,
                                1e3 * worst.textbook));

@@ -26,6 +26,13 @@ double crowding(const Thirds& thirds, int scans) {
   return most;
 }
 
+// Ruled by the fault that is seen worst: a length error of high power.
+double log_of_weakest(const Eigen::MatrixXd& info, const std::vector<Eigen::Index>& faults) {
+  double sum = 0;
+  for (const Eigen::Index f : faults) sum += std::pow(info(f, f) + kRidge, -kWeakest / 2);
+  return sum > 0 ? std::log(sum) / kWeakest : 0;
+}
+
 }  // namespace
 
 FaultGroups fault_groups(const Information& information, const Eigen::MatrixXd& usual) {
@@ -74,11 +81,14 @@ Merit::Merit(const Information& information,
              const std::vector<double>& least,
              std::vector<double> textbook)
     : groups_(std::move(groups)), textbook_(std::move(textbook)) {
-  for (const std::size_t f : groups_.representatives)
-    if (improvable(least[f], textbook_[f])) improvable_.push_back(f);
   for (std::size_t f = 0; f < information.faults(); ++f)
-    if (information.is_dent(f)) dents_.push_back(index(f));
+    (information.is_dent(f) ? dents_ : calibration_).push_back(index(f));
+  for (const Eigen::Index f : calibration_)
+    if (improvable(least[static_cast<std::size_t>(f)], textbook_[static_cast<std::size_t>(f)]))
+      improvable_.push_back(f);
 }
+
+double Merit::of_better_worst(double share) { return -kWeakWeight * std::log1p(-share); }
 
 double Merit::operator()(const Eigen::MatrixXd& info, const Thirds& thirds, int scans) const {
   double merit = -kCrowd * crowding(thirds, scans);
@@ -91,10 +101,8 @@ double Merit::operator()(const Eigen::MatrixXd& info, const Thirds& thirds, int 
     for (Eigen::Index i = 0; i < m; ++i)
       merit += 0.5 * std::log(std::max(pivots[i], kRidge)) / static_cast<double>(m);
   }
-  double weak = 0;  // ruled by the groups that are seen worst
-  for (const std::size_t f : improvable_)
-    weak += std::pow(info(index(f), index(f)) + kRidge, -kWeakest / 2);
-  if (weak > 0) merit -= kWeakWeight / kWeakest * std::log(weak);
+  for (const auto& faults : {calibration_, improvable_})
+    merit -= kWeakWeight * log_of_weakest(info, faults);
   double dents = 0;
   for (const Eigen::Index f : dents_) dents += 0.5 * std::log(info(f, f) + kRidge);
   if (!dents_.empty()) merit += kDents * dents / static_cast<double>(dents_.size());

@@ -29,23 +29,24 @@ using Thirds = std::array<std::array<double, 3>, 3>;
 Thirds thirds_of(const Spot& spot, const Volume& volume);
 
 /// How good a set is; larger is better. D-optimal over merged groups: mean log precision of the
-/// groups together, plus, with most weight, that of the groups seen worst among those that an
-/// arrangement can improve, plus a little for dents, less what falls behind the textbook, less
-/// clustering. `least` and `textbook`: precision of every spot measured and of the textbook
-/// arrangement (see precision_of).
+/// groups together, plus, with most weight, that of the fault seen worst (a group is as good as the
+/// member that is seen worst) and of the one seen worst of those that an arrangement can improve,
+/// plus a little for dents, less what falls behind the textbook, less clustering. `least` and
+/// `textbook`: precision of every spot measured and of the textbook arrangement (see precision_of).
 class Merit {
  public:
   Merit(const Information& information,
         FaultGroups groups,
         const std::vector<double>& least,
         std::vector<double> textbook);
+  /// What a set gains of which the fault seen worst shows better by this share of its length error.
+  static double of_better_worst(double share);
   /// `thirds`: sum over the scans of the set, of which there are `scans`.
   double operator()(const Eigen::MatrixXd& information, const Thirds& thirds, int scans) const;
 
  private:
   FaultGroups groups_;
-  std::vector<std::size_t> improvable_;  ///< representatives
-  std::vector<Eigen::Index> dents_;
+  std::vector<Eigen::Index> calibration_, improvable_, dents_;
   std::vector<double> textbook_;
 };
 

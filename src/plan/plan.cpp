@@ -79,6 +79,7 @@ void name_limits(Plan& plan,
     limit.id = s.id;
     limit.unit = s.unit;
     limit.zone = s.zone;
+    limit.calibration = s.family == SignatureFamily::calibration;
     limit.value = own.geometry.detection[i];
     limit.worst_sd_mm = limit.value * worst;
     if (other && i < other->signatures.size() && other->geometry.u[i] > 0)
@@ -152,10 +153,14 @@ std::vector<PlanEntry> planned_positions(const Plan& plan, const Volume& volume)
   return out;
 }
 
-Plan::Worst Plan::worst(bool only_improvable) const {
+Plan::Worst Plan::worst() const {
+  return worst([](const PlanLimit& l) { return l.calibration; });
+}
+
+Plan::Worst Plan::worst(const std::function<bool(const PlanLimit&)>& counts) const {
   Worst w;
   for (const PlanLimit& l : limits) {
-    if (!l.in_groups || (only_improvable && !l.improvable())) continue;
+    if (!counts(l)) continue;
     w.plan = std::max(w.plan, l.worst_sd_mm);
     w.textbook = std::max(w.textbook, l.textbook_sd_mm.value_or(INFINITY));
   }

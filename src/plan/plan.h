@@ -4,6 +4,7 @@
 // Enters: a session (rig, field, artefacts, procedure). Leaves: a Plan. Nothing is measured here.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -39,7 +40,9 @@ struct PlanLimit {
   /// With every spot of these artefacts measured once: no arrangement does better, only better
   /// certificates, a better thermometer, or other artefacts.
   double least_sd_mm = 0;
-  bool in_groups = false;  ///< stands for a group of faults that look alike
+  bool calibration = false;  ///< not a dent, nor a rig that warms up
+  bool in_groups = false;  ///< was seen worst by the textbook of a group of faults that look alike
+  /// Whether an arrangement can better the limit by a quarter.
   bool improvable() const { return !textbook_sd_mm || least_sd_mm < 0.75 * *textbook_sd_mm; }
 };
 
@@ -74,14 +77,16 @@ struct Plan {
   std::vector<ArtefactFit> fits;
   bool noise_assumed = false;
 
-  /// Largest length error at the detection limit over the groups: of this plan and of the textbook
-  /// arrangement. mm
+  /// Largest length error at the detection limit over the faults of the calibration, so that a
+  /// group of faults that look alike is as good as the one that is seen worst: of this plan and of
+  /// the textbook arrangement. mm
   struct Worst {
     double plan = 0, textbook = 0;
     double gain() const { return textbook > 0 ? 1 - plan / textbook : 0; }
   };
-  /// `only_improvable`: leaves out groups whose limit the artefacts rule, not the arrangement.
-  Worst worst(bool only_improvable) const;
+  Worst worst() const;
+  /// The same over the limits that `counts` picks.
+  Worst worst(const std::function<bool(const PlanLimit&)>& counts) const;
   bool meets_procedure() const { return lacking.empty(); }
 };
 

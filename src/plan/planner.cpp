@@ -9,7 +9,7 @@
 namespace rigproof {
 namespace {
 
-constexpr double kSecondBarGain = 0.9;  // of the worst error: then a second bar is worth its change
+constexpr std::ptrdiff_t kMostBars = 5;
 
 int append(SpotPool& pool, const Spot& spot) {
   pool.spots.push_back(spot);
@@ -54,9 +54,21 @@ Arrangement Planner::textbook_arrangement() const {
   return out;
 }
 
-Planner::Choice Planner::choose_among(const std::vector<const ArtefactShape*>& shapes) const {
+// What a session would measure: the longest plate and ball, and the longest bars, of which a case
+// holds few. A sixth bar adds minutes to the search and next to nothing to the plan.
+std::vector<const ArtefactShape*> worth_trying(const std::vector<ArtefactShape>& shapes) {
+  std::vector<const ArtefactShape*> longest_first, out;
+  for (const ArtefactShape& s : shapes) longest_first.push_back(&s);
+  std::ranges::stable_sort(longest_first, std::greater{}, [](auto* s) { return s->size_mm(); });
+  for (const ArtefactShape* s : longest_first)
+    if (std::ranges::count(out, s->kind(), &ArtefactShape::kind) <
+        (s->kind() == ArtefactKind::bar ? kMostBars : 1))
+      out.push_back(s);
+  return out;
+}
+SpotPool Planner::spots() const {
   SpotPool pool;
-  for (const ArtefactShape* shape : shapes) {
+  for (const ArtefactShape* shape : worth_trying(shapes_)) {
     const auto more = spots_of(*shape, rules_);
     pool.spots.insert(pool.spots.end(), more.begin(), more.end());
   }
@@ -73,6 +85,11 @@ Planner::Choice Planner::choose_among(const std::vector<const ArtefactShape*>& s
   for (std::size_t i = 0; i < pool.selectable; ++i)
     if (pool.spots[i].shape == longest && may_close(pool.spots[i]))
       pool.copy[i] = append(pool, pool.spots[i]);
+  return pool;
+}
+
+Planner::Choice Planner::choose() const {
+  SpotPool pool = spots();
   std::vector<std::size_t> of_textbook;
   for (const Spot& s : textbook_.scans)
     of_textbook.push_back(static_cast<std::size_t>(append(pool, s)));
@@ -95,36 +112,10 @@ Planner::Choice Planner::choose_among(const std::vector<const ArtefactShape*>& s
       out.arrangement.scans.push_back(pool.spots[set.back()]);
     }
   out.arrangement.closing = closing_ && !set.empty() && pool.copy[set.front()] >= 0;
-  if (out.arrangement.closing) set.push_back(static_cast<std::size_t>(pool.copy[set.front()]));
-  const std::vector<double> seen = precision_of(information.of(set));
-  for (const std::size_t f : groups.representatives)
-    if (improvable(least[f], textbook[f])) out.worst = std::max(out.worst, seen[f]);
   out.groups = groups_of(information, groups);
   for (std::size_t f = 0; f < information.faults(); ++f)
     out.least[information.fault(f).id + information.fault(f).zone] = least[f];
   return out;
-}
-
-Planner::Choice Planner::choose() const {
-  std::vector<const ArtefactShape*> few, all;
-  for (const ArtefactKind kind : {ArtefactKind::bar, ArtefactKind::plate, ArtefactKind::ball}) {
-    const ArtefactShape* longest = nullptr;
-    for (const ArtefactShape& s : shapes_) {
-      if (s.kind() != kind) continue;
-      if (kind == ArtefactKind::bar) all.push_back(&s);
-      if (!longest || s.size_mm() > longest->size_mm()) longest = &s;
-    }
-    if (!longest) continue;
-    few.push_back(longest);
-    if (kind != ArtefactKind::bar) all.push_back(longest);
-  }
-  Planner::Choice best = choose_among(few);
-  if (all.size() > few.size()) {
-    Planner::Choice more = choose_among(all);
-    const bool fuller = more.arrangement.scans.size() > best.arrangement.scans.size();
-    if (fuller || more.worst < kSecondBarGain * best.worst) best = std::move(more);
-  }
-  return best;
 }
 
 }  // namespace rigproof

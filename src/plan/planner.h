@@ -20,13 +20,11 @@ class Planner {
   Planner(const Session& session, const std::vector<ArtefactShape>& shapes, double pitch_px);
 
   struct Choice {
-    Arrangement arrangement;  ///< slot by slot, without the closing repeat
-    double worst = 0;         ///< of the groups that an arrangement can better, one deviation, mm
+    Arrangement arrangement;                       ///< slot by slot, without the closing repeat
     std::vector<std::vector<std::string>> groups;  ///< the one that is seen worst first
     std::map<std::string, double> least;  ///< by id + zone: standard deviation with every spot, mm
   };
-  /// The longest bar, plate and ball alone; with all bars where they show the worst group of faults
-  /// better by a tenth, or fill more slots.
+  /// Of the longest plate and ball, and of as many bars as are worth their change.
   Choice choose() const;
 
   const PlacingRules& rules() const { return rules_; }
@@ -35,7 +33,7 @@ class Planner {
   const Arrangement& textbook() const { return textbook_; }
 
  private:
-  Choice choose_among(const std::vector<const ArtefactShape*>& shapes) const;
+  SpotPool spots() const;
   Arrangement textbook_arrangement() const;
 
   const Session& session_;

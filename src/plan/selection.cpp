@@ -2,16 +2,20 @@
 
 #include <algorithm>
 #include <limits>
+#include <set>
 
+#include "base/threads.h"
 #include "evaluate/random.h"
 
 namespace rigproof {
 namespace {
 
 constexpr double kApartDeg = 11;
-constexpr int kRounds = 12, kStarts = 6;
+constexpr int kRounds = 12;
+constexpr std::size_t kStarts = 24;
 constexpr std::uint64_t kSeed = 11;
 constexpr double kLeastGain = 1e-6, kUnbounded = std::numeric_limits<double>::infinity();
+constexpr double kWorthAChange = 0.03;  // better by this, of the length error seen worst
 
 Slot one(Role role) {
   const bool plate = role >= Role::plate_near && role <= Role::plate_free;
@@ -42,11 +46,13 @@ class Search {
         apart_mm_(apart_mm),
         chosen_(slots.size(), -1) {}
 
-  void fill_at_random(Random& random) {
+  // `few`: of each kind the longest alone, where it fits.
+  void fill_at_random(Random& random, bool few) {
     for (std::size_t slot = 0; slot < slots_.size(); ++slot) {
       std::vector<int> fitting;
       for (int i = 0; i < static_cast<int>(pool_.selectable); ++i)
         if (allowed(slot, i)) fitting.push_back(i);
+      if (few && !fitting.empty()) keep_longest(fitting);
       if (!fitting.empty())
         chosen_[slot] = fitting[static_cast<std::size_t>(random.uniform() *
                                                          static_cast<double>(fitting.size()))];
@@ -67,6 +73,12 @@ class Search {
 
  private:
   const Spot& spot(int i) const { return pool_.spots[static_cast<std::size_t>(i)]; }
+
+  void keep_longest(std::vector<int>& spots) const {
+    const auto size = [&](int i) { return spot(i).shape->size_mm(); };
+    const ArtefactShape* longest = spot(*std::ranges::max_element(spots, {}, size)).shape;
+    std::erase_if(spots, [&](int i) { return spot(i).shape != longest; });
+  }
 
   bool allowed(std::size_t slot, int i) const {
     const Slot& s = slots_[slot];
@@ -97,11 +109,13 @@ class Search {
 
   bool improve(std::size_t slot) {
     std::vector<std::size_t> others;
+    std::set<const ArtefactShape*> in_hand;
     Thirds thirds{};
     int number = 0;
     for (std::size_t other = 0; other < slots_.size(); ++other) {
       if (other == slot || chosen_[other] < 0) continue;
       for (const std::size_t i : scans(other, chosen_[other])) others.push_back(i);
+      in_hand.insert(spot(chosen_[other]).shape);
       count(other, chosen_[other], thirds, number);
     }
     const Information::Part part(information_, others);
@@ -109,7 +123,9 @@ class Search {
       Thirds sum = thirds;
       int all = number;
       count(slot, i, sum, all);
-      return merit_(part.with(scans(slot, i)), sum, all);
+      const auto artefacts = in_hand.size() + (in_hand.contains(spot(i).shape) ? 0 : 1);
+      return merit_(part.with(scans(slot, i)), sum, all) -
+             static_cast<double>(artefacts) * Merit::of_better_worst(kWorthAChange);
     };
     const int before = chosen_[slot];
     int best = before;
@@ -176,18 +192,17 @@ std::vector<int> select(const std::vector<Slot>& slots,
                         const Information& information,
                         const Merit& merit,
                         double apart_mm) {
-  std::vector<int> best;
-  double most = -kUnbounded;
-  Random random(kSeed, 0);
-  for (int start = 0; start < kStarts; ++start) {
+  std::vector<std::vector<int>> chosen(kStarts);
+  std::vector<double> value(kStarts);
+  parallel_blocks(kStarts, 0, [&](std::size_t start, int) {
     Search search(slots, pool, closing, information, merit, apart_mm);
-    if (start > 0) search.fill_at_random(random);
+    Random random(kSeed, start);
+    if (start > 0) search.fill_at_random(random, start % 2 == 1);
     search.exchange();
-    if (start > 0 && !(search.value() > most)) continue;
-    most = search.value();
-    best = search.chosen();
-  }
-  return best;
+    chosen[start] = search.chosen();
+    value[start] = search.value();
+  });
+  return chosen[static_cast<std::size_t>(std::ranges::max_element(value) - value.begin())];
 }
 
 }  // namespace rigproof

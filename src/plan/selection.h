@@ -25,7 +25,8 @@ struct SpotPool {
 };
 
 /// A spot for each slot, indices into the pool; −1 where nothing fits. Filled greedily and at
-/// random (fixed seed), then exchanged one by one until nothing gains; the best of these.
+/// random (fixed seeds, the same whatever the threads), then exchanged one by one until nothing
+/// gains; the best of these. An artefact beyond the first of its kind must pay for its change.
 /// `closing`: the first slot's spot counts once more, by its copy.
 std::vector<int> select(const std::vector<Slot>& slots,
                         const SpotPool& pool,

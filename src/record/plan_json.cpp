@@ -79,7 +79,9 @@ std::string plan_json(const Session& session, const Plan& plan) {
          {"artefacts", fits(plan.fits)}};
   for (const PlannedScan& scan : plan.scans) j["positions"].push_back(position(scan));
   for (const PlanLimit& l : plan.limits) j["detection_limits"].push_back(limit(l));
-  const Plan::Worst all = plan.worst(false), own = plan.worst(true);
+  const Plan::Worst all = plan.worst(), own = plan.worst([](const PlanLimit& l) {
+    return l.calibration && l.improvable();
+  });
   j["comparison"] = {{"worst_sd", all.plan},
                      {"textbook_worst_sd", all.textbook},
                      {"improvable_worst_sd", own.plan},

@@ -78,7 +78,7 @@ void add_limits(PageData& page, const PlanView& view) {
     for (const std::string& id : group) names += (names.empty() ? "" : ", ") + id;
     page.add("alike").text("line", view.language.text("plan.alike", {{"names", names}}));
   }
-  const Plan::Worst worst = view.plan.worst(false);
+  const Plan::Worst worst = view.plan.worst();
   if (worst.plan > 0 && std::isfinite(worst.textbook))
     page.text("gain",
               view.language.text("plan.gain",

@@ -1,6 +1,10 @@
-// plan_figures [RIG [PROCEDURE]]: plan and textbook arrangement of each sample rig side by side.
+// plan_figures [registered] [RIG [PROCEDURE]]: plan and textbook arrangement of each sample rig
+// side by side, with a long and a short bar, a plate and a ball, or with the artefacts of
+// fixtures/.
 
+#include <algorithm>
 #include <chrono>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -9,11 +13,16 @@
 
 int main(int argc, char** argv) {
   using namespace rigproof;
+  std::vector<std::string> words(argv + 1, argv + argc);
+  const bool registered = !words.empty() && words.front() == "registered";
+  if (registered) words.erase(words.begin());
   const std::vector<std::string> rigs =
-      argc > 1 ? std::vector<std::string>{argv[1]}
-               : std::vector<std::string>{"R06", "R09", "R12", "R15", "R21"};
+      words.empty() ? std::vector<std::string>{"R06", "R09", "R12", "R15", "R21"}
+                    : std::vector<std::string>{words.front()};
+  const std::string procedure = words.size() > 1 ? words[1] : "half-hour";
   for (const std::string& name : rigs) {
-    const Session session = session_before_scanning(name, argc > 2 ? argv[2] : "half-hour");
+    const Session session = registered ? session_with_registered_artefacts(name, procedure)
+                                       : session_before_scanning(name, procedure);
     const auto start = std::chrono::steady_clock::now();
     const Plan plan = make_plan(session);
     const double seconds =
@@ -25,14 +34,21 @@ int main(int argc, char** argv) {
                plan.artefact_changes,
                seconds,
                plan.meets_procedure());
-    for (const bool only : {false, true}) {
-      const Plan::Worst w = plan.worst(only);
+    const auto print = [](const char* over, const Plan::Worst& w) {
       fmt::print("  {} {:.1f} um, textbook {:.1f} um, gain {:.0f} %\n",
-                 only ? "improvable" : "all groups",
+                 over,
                  1e3 * w.plan,
                  1e3 * w.textbook,
                  100 * w.gain());
-    }
+    };
+    print("every fault of the calibration", plan.worst());
+    print("one fault a group", plan.worst([](const PlanLimit& l) { return l.in_groups; }));
+    print("what placing can better",
+          plan.worst([](const PlanLimit& l) { return l.calibration && l.improvable(); }));
+    double behind = 0;
+    for (const PlanLimit& l : plan.limits)
+      behind = std::max(behind, l.worst_sd_mm / l.textbook_sd_mm.value_or(INFINITY) - 1);
+    fmt::print("  no limit more than {:.1f} % worse\n", 100 * behind);
     for (const std::string& why : plan.lacking) fmt::print("  lacking: {}\n", why);
     for (const PlannedScan& p : plan.scans)
       fmt::print("  {} {:12} {:40} lean {:4.1f} seen {:.2f} ({:.0f} {:.0f} {:.0f}) {} {}\n",
