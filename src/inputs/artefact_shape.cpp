@@ -76,14 +76,24 @@ RigidTransform pose_at(ArtefactKind kind, const Vec3& center, const Vec3& direct
 }
 
 std::vector<Vec3> cap_directions(const Vec3& axis, double half_angle_deg) {
+  // A plan asks for these millions of times.
+  static const auto spokes = [] {
+    std::array<std::pair<double, double>, kSpokes> out;
+    for (int i = 0; i < kSpokes; ++i) {
+      const double phi = 2 * i * std::numbers::pi / kSpokes;
+      out[static_cast<std::size_t>(i)] = {std::cos(phi), std::sin(phi)};
+    }
+    return out;
+  }();
   const Vec3 u = axis.unitOrthogonal(), v = axis.cross(u);
   std::vector<Vec3> out{axis};
-  for (const double share : {0.5, 1.0})
-    for (int i = 0; i < kSpokes; ++i) {
-      const double a = share * half_angle_deg * std::numbers::pi / 180;
-      const double phi = 2 * i * std::numbers::pi / kSpokes;
-      out.push_back(std::cos(a) * axis + std::sin(a) * (std::cos(phi) * u + std::sin(phi) * v));
-    }
+  out.reserve(1 + 2 * kSpokes);
+  for (const double share : {0.5, 1.0}) {
+    const double a = share * half_angle_deg * std::numbers::pi / 180;
+    const double along = std::cos(a), across = std::sin(a);
+    for (const auto& [cosine, sine] : spokes)
+      out.push_back(along * axis + across * (cosine * u + sine * v));
+  }
   return out;
 }
 

@@ -10,12 +10,15 @@
 #include "diagnose/diagnose.h"
 #include "judge/positions.h"
 #include "plan/planner.h"
+#include "plan/scale_floor.h"
 #include "plan/sequence.h"
 
 namespace rigproof {
 namespace {
 
 constexpr double kFullLean_deg = 45;  // depth counts as much as width
+constexpr double kRuled = 0.8;        // of a limit: scans add little to what this leaves
+constexpr double kGood_K = 0.05;      // a calibrated thermometer on the artefact, common practice
 
 std::vector<ArtefactShape> usable_shapes(const Session& session, Plan& plan) {
   std::vector<ArtefactShape> out;
@@ -81,6 +84,7 @@ void name_limits(Plan& plan,
     limit.zone = s.zone;
     limit.calibration = s.family == SignatureFamily::calibration;
     limit.value = own.geometry.detection[i];
+    limit.u = own.geometry.u[i];
     limit.worst_sd_mm = limit.value * worst;
     if (other && i < other->signatures.size() && other->geometry.u[i] > 0)
       limit.textbook_sd_mm = other->geometry.detection[i] * worst;
@@ -103,6 +107,35 @@ void note_hints(Plan& plan) {
   if (most && *most->lean_deg < kFullLean_deg)
     plan.hints.push_back(fmt::format(
         "{} can lean at most {:.0f}° here: {}.", most->artefact, *most->lean_deg, most->tests));
+}
+
+// What no placing betters, and what would: said before the scans too.
+void note_scale_floor(Plan& plan,
+                      const std::vector<ArtefactShape>& shapes,
+                      const ArtefactTemperature& temperature,
+                      const PlacingRules& rules) {
+  const auto scale = std::ranges::find_if(
+      plan.limits, [](const PlanLimit& l) { return l.id == "baseline" || l.id == "scale"; });
+  if (scale == plan.limits.end()) return;
+  std::vector<Artefact> artefacts;
+  for (const ArtefactShape& s : shapes) artefacts.push_back(*s.artefact);
+  const double mm = scale->worst_sd_mm / (1e-6 * scale->u);  // of a relative deviation of one
+  plan.scale_floor_mm = mm * scale_floor(artefacts, temperature, rules);
+  if (plan.scale_floor_mm < kRuled * plan.worst().plan) return;
+  ArtefactTemperature better = temperature;
+  better.u_C = std::min(better.u_C, kGood_K);
+  const double left = mm * scale_floor(artefacts, better, rules);
+  std::string hint = fmt::format(
+      "Errors of scale that make less than {:.1f} µm stay hidden however many scans are taken: the "
+      "certificates and the temperature (u {:.2g} K) leave them.",
+      1e3 * plan.scale_floor_mm,
+      temperature.u_C);
+  hint += left < kRuled * plan.scale_floor_mm
+              ? fmt::format(" A thermometer on the artefact with u {:.2g} K would leave {:.1f} µm.",
+                            better.u_C,
+                            1e3 * left)
+              : " Only better certificates, or more bars, would show them.";
+  plan.hints.push_back(hint);
 }
 
 void note_lacking(Plan& plan, const Session& session) {
@@ -196,6 +229,7 @@ Plan make_plan(const Session& session, const PlanOptions& options) {
   if (options.compare && !planner.textbook().scans.empty())
     other.emplace(diagnosis_of(planner.textbook(), planner.rules(), planner.noise(), session));
   name_limits(plan, own, other, choice);
+  note_scale_floor(plan, shapes, artefact_temperature(session.environment), planner.rules());
   return plan;
 }
 

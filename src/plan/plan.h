@@ -33,9 +33,9 @@ struct PlannedScan {
 
 /// Magnitude found with 95 % probability while 5 % of clean sessions name anything.
 struct PlanLimit {
-  std::string id, unit, zone;  ///< zone: of a dent
-  double value = 0;
-  double worst_sd_mm = 0;                ///< largest length error that such a fault causes
+  std::string id, unit, zone;            ///< zone: of a dent
+  double value = 0, u = 0;               ///< u: standard uncertainty of what the plan would find
+  double worst_sd_mm = 0;                ///< largest length error that a fault of `value` causes
   std::optional<double> textbook_sd_mm;  ///< of the textbook arrangement; nullopt: sees nothing
   /// With every spot of these artefacts measured once: no arrangement does better, only better
   /// certificates, a better thermometer, or other artefacts.
@@ -76,6 +76,9 @@ struct Plan {
   std::vector<std::string> hints;
   std::vector<ArtefactFit> fits;
   bool noise_assumed = false;
+  /// Length error of a pure scale (board pitch, board temperature, baseline) at its limit however
+  /// often and wherever these artefacts were measured: certificates and thermometer leave it.
+  double scale_floor_mm = 0;
 
   /// Largest length error at the detection limit over the faults of the calibration, so that a
   /// group of faults that look alike is as good as the one that is seen worst: of this plan and of

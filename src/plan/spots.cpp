@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/threads.h"
 #include "plan/spot.h"
 
 namespace rigproof {
@@ -73,20 +74,22 @@ std::vector<Spot> spots_of(const ArtefactShape& shape, const PlacingRules& rules
                        : kind == ArtefactKind::bar ? bar_wishes()
                                                    : plate_wishes();
   const double same = kSameShare * rules.volume.diagonal();
+  const std::vector<Vec3> places = grid({-1, 0, 1});
+  std::vector<std::optional<Spot>> standing(wishes.size() * places.size());
+  parallel_blocks(standing.size(), 0, [&](std::size_t i, int) {
+    const Wish& wish = wishes[i / places.size()];
+    const Vec3 direction =
+        direction_in(rules.volume, kind, {wish.along.x(), wish.along.y(), wish.along.z()});
+    standing[i] =
+        stand(shape, rules.volume.from_normalized(places[i % places.size()]), direction, rules);
+    if (standing[i]) standing[i]->role = wish.role;
+  });
   std::vector<Spot> out;
-  for (const Wish& wish : wishes)
-    for (const Vec3& n : grid({-1, 0, 1})) {
-      const Vec3 direction =
-          direction_in(rules.volume, kind, {wish.along.x(), wish.along.y(), wish.along.z()});
-      auto spot = stand(shape, rules.volume.from_normalized(n), direction, rules);
-      if (!spot) continue;
-      spot->role = wish.role;
-      if (!in_its_third(*spot, rules.volume)) continue;
-      if (std::ranges::none_of(out, [&](const Spot& o) {
-            return o.role == spot->role && same_spot(o, *spot, same, kSameDeg);
-          }))
-        out.push_back(*spot);
-    }
+  for (const auto& spot : standing)
+    if (spot && in_its_third(*spot, rules.volume) && std::ranges::none_of(out, [&](const Spot& o) {
+          return o.role == spot->role && same_spot(o, *spot, same, kSameDeg);
+        }))
+      out.push_back(*spot);
   return out;
 }
 

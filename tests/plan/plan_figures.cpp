@@ -35,7 +35,7 @@ int main(int argc, char** argv) {
                seconds,
                plan.meets_procedure());
     const auto print = [](const char* over, const Plan::Worst& w) {
-      fmt::print("  {} {:.1f} um, textbook {:.1f} um, gain {:.0f} %\n",
+      fmt::print("  {} {:.2f} um, textbook {:.2f} um, gain {:.1f} %\n",
                  over,
                  1e3 * w.plan,
                  1e3 * w.textbook,
@@ -45,10 +45,12 @@ int main(int argc, char** argv) {
     print("one fault a group", plan.worst([](const PlanLimit& l) { return l.in_groups; }));
     print("what placing can better",
           plan.worst([](const PlanLimit& l) { return l.calibration && l.improvable(); }));
+    fmt::print("  scale, however many scans: {:.2f} um\n", 1e3 * plan.scale_floor_mm);
     double behind = 0;
     for (const PlanLimit& l : plan.limits)
       behind = std::max(behind, l.worst_sd_mm / l.textbook_sd_mm.value_or(INFINITY) - 1);
     fmt::print("  no limit more than {:.1f} % worse\n", 100 * behind);
+    for (const std::string& hint : plan.hints) fmt::print("  hint: {}\n", hint);
     for (const std::string& why : plan.lacking) fmt::print("  lacking: {}\n", why);
     for (const PlannedScan& p : plan.scans)
       fmt::print("  {} {:12} {:40} lean {:4.1f} seen {:.2f} ({:.0f} {:.0f} {:.0f}) {} {}\n",

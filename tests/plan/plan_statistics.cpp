@@ -79,6 +79,16 @@ int named(const std::string& rig, const std::string& fault, int runs, bool whole
     return 1;
   }
   int any = 0, found = 0;
+  const auto tell = [&](std::FILE* to, int of) {
+    fmt::print(to,
+               "{} {} {:.4g}: {} sessions, {:.1f} % name something, {:.1f} % the fault\n",
+               rig,
+               fault.empty() ? "clean" : fault,
+               value,
+               of,
+               100.0 * any / of,
+               100.0 * found / of);
+  };
   for (int i = 0; i < runs; ++i) {
     const double sign = i % 2 ? -1 : 1;
     const std::vector<Fault> faults =
@@ -88,15 +98,10 @@ int named(const std::string& rig, const std::string& fault, int runs, bool whole
         whole ? run(plan, rig, faults, seed, kPoints).diagnosis : observed(plan, rig, faults, seed);
     any += !d.clean;
     found += std::ranges::find(d.causes, fault, &Cause::id) != d.causes.end();
+    if (whole && (i + 1) % 20 == 0 && i + 1 < runs) tell(stderr, i + 1);
   }
+  tell(stdout, runs);
   const auto share = [&](int of) { return static_cast<double>(of) / runs; };
-  fmt::print("{} {} {:.4g}: {} sessions, {:.1f} % name something, {:.1f} % the fault\n",
-             rig,
-             fault.empty() ? "clean" : fault,
-             value,
-             runs,
-             100 * share(any),
-             100 * share(found));
   // Clean sessions: 5 %, and what 99 of 100 samples of this size may show of it by chance.
   if (fault.empty()) return share(any) <= 0.05 + 2.33 * std::sqrt(0.05 * 0.95 / runs) ? 0 : 1;
   return share(found) >= 0.90 && share(found) <= 0.99 ? 0 : 1;

@@ -1,5 +1,6 @@
 #include "plan/plan.h"
 
+#include <cmath>
 #include <set>
 
 #include <gmock/gmock.h>
@@ -8,6 +9,7 @@
 #include "inputs/nominal.h"
 #include "judge/positions.h"
 #include "plan/plan_session.h"
+#include "plan/scale_floor.h"
 #include "plan/selection.h"
 
 namespace rigproof {
@@ -64,6 +66,62 @@ TEST(Plan, IsTheSameEveryTime) {
     EXPECT_EQ(a.scans[i].center, b.scans[i].center);
     EXPECT_EQ(a.scans[i].artefact, b.scans[i].artefact);
   }
+}
+
+// The contract with the user, for artefacts that are registered for the sample rigs: the fault of
+// the calibration that is seen worst is seen a quarter better than by the textbook arrangement of
+// as many scans, and none is seen more than 5 % worse.
+TEST(Plan, BettersTheTextbookByAQuarter) {
+  for (const char* rig : {"R06", "R09", "R12", "R15", "R21"}) {
+    const Plan plan = make_plan(session_with_registered_artefacts(rig));
+    EXPECT_TRUE(plan.meets_procedure()) << rig << testing::PrintToString(plan.lacking);
+    EXPECT_EQ(plan.scans.size(), 15u) << rig;
+    EXPECT_GE(plan.worst().gain(), 0.25) << rig;
+    for (const PlanLimit& l : plan.limits)
+      EXPECT_LE(l.worst_sd_mm, 1.05 * l.textbook_sd_mm.value_or(INFINITY)) << rig << l.id << l.zone;
+  }
+}
+
+// With one long and one short steel bar the scale rules: its floor alone is above three
+// quarters of what the textbook sees worst of R06 and R21, and no plan sees it better than its
+// floor.
+TEST(Plan, CannotBetterTheScaleThatCertificatesAndThermometerLeave) {
+  for (const char* rig : {"R06", "R12", "R21"}) {
+    const Plan plan = make_plan(session_before_scanning(rig));
+    for (const PlanLimit& l : plan.limits)
+      if (l.id == "baseline") {
+        EXPECT_GT(l.worst_sd_mm, plan.scale_floor_mm) << rig;
+        EXPECT_GE(l.least_sd_mm, plan.scale_floor_mm * (1 - 1e-3)) << rig;
+        EXPECT_LT(l.least_sd_mm, 1.05 * plan.scale_floor_mm) << rig;
+      }
+    EXPECT_THAT(plan.hints, testing::Contains(testing::HasSubstr("Errors of scale"))) << rig;
+    if (std::string(rig) == "R12") continue;  // its floor is just below
+    EXPECT_GT(plan.scale_floor_mm, 0.75 * plan.worst().textbook) << rig;
+  }
+}
+
+// Closed form for one bar: u² = (α u_T)² + u_α² (ΔT² + u_T²) + (U/kL)², GUM's law of propagation of
+// L (1 + α ΔT). The diameters add little: a surface may lie 20 µm off.
+TEST(ScaleFloor, IsWhatOneBarsCertificateAndTemperatureLeave) {
+  const Session session = session_before_scanning("R12");
+  const PlacingRules rules = placing_rules(session.rig, *session.field(), session.procedure);
+  Artefact bar = nominal_bar(250, 30);
+  bar.certified = true;
+  bar.k = 2;
+  bar.distances[0].length.U_mm = 0.0011;
+  bar.alpha_per_K = 11.5e-6, bar.u_alpha_per_K = 0.6e-6;
+  const double dT = 1.3, u_T = 0.2;
+  const double certificate = 0.0011 / 2 / 250;
+  const double expected =
+      std::sqrt(std::pow(11.5e-6 * u_T, 2) + std::pow(0.6e-6, 2) * (dT * dT + u_T * u_T) +
+                certificate * certificate);
+  EXPECT_NEAR(scale_floor({bar}, {20 + dT, u_T, "artefact"}, rules), expected, 0.01 * expected);
+  // A second bar of the same steel shares the thermometer and brings its own certificate and α.
+  Artefact other = bar;
+  other.serial = "other";
+  const double own = (std::pow(0.6e-6, 2) * (dT * dT + u_T * u_T) + certificate * certificate) / 2;
+  const double both = std::sqrt(std::pow(11.5e-6 * u_T, 2) + own);
+  EXPECT_NEAR(scale_floor({bar, other}, {20 + dT, u_T, "artefact"}, rules), both, 0.01 * both);
 }
 
 // The positions go through plan.toml and back to where they were.
