@@ -20,8 +20,10 @@ int run_new(const NewOptions& o, const Console& console) {
   const Session made = make_session(draft, o.folder);
   const std::string folder = display(made.folder);
   for (const std::string& note : draft.notes) console.talk("Note: " + display(note));
-  const std::string next =
-      fmt::format("put the exported scans into {}/scans, then: rigproof assess {}", folder, folder);
+  const std::string next = fmt::format(
+      "rigproof plan {0} (where to put the artefacts); with scans at hand put them into "
+      "{0}/scans, then: rigproof assess {0}",
+      folder);
   if (console.json)
     console.result(fmt::format("{{\"session\": {}, \"id\": {}, \"next_step\": {}}}",
                                toml_text(folder),

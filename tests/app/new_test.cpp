@@ -84,7 +84,7 @@ TEST_F(New, ASessionFromOptionsIsCompleteInItself) {
   const ProgramRun made = run(kMonday);
   ASSERT_EQ(made.code, 0) << made.err;
   EXPECT_EQ(made.out, "monday\n");
-  EXPECT_THAT(made.err, HasSubstr("Next: put the exported scans into monday/scans"));
+  EXPECT_THAT(made.err, HasSubstr("Next: rigproof plan monday"));
   EXPECT_THAT(made.err, HasSubstr("R12 is a sample"));
   fs::rename(dir_ / "monday", dir_ / "elsewhere");  // nothing in it may point outside
   const Session s = load_session(dir_ / "elsewhere");
