@@ -76,7 +76,7 @@ std::string progress_words(const SessionProgress& p, int columns) {
       rest += (rest.empty() ? "" : ", ") + p.missing[i].id;
     if (p.missing.size() > kListed + 1) rest += ", …";
     if (!rest.empty())
-      out += fmt::format("Then: {} (about {:.0f} minutes in all)\n", rest, p.minutes_left);
+      out += fmt::format("Then: {} (about {:.0f} minutes left)\n", rest, p.minutes_left);
   } else if (p.needed > 0) {
     out += large_letters("all done", columns) + "Next: rigproof assess\n";
   }
@@ -104,7 +104,13 @@ StatusView status_view(const Session& session, const SessionProgress& p, const S
     v.last_words = last->keep ? last->position : "";
     for (const std::string& why : last->reasons)
       v.last_words += (v.last_words.empty() ? "" : " · ") + why;
+    v.last_points = last->points;
+    v.last_cap_deg = last->cap_deg;
+    v.last_noise_mm = last->noise_mm;
   }
+  v.minutes_left = p.minutes_left;
+  for (const RunningValue& value : p.values)
+    v.values.push_back({value.id, value.value_mm, value.limit_mm});
   for (std::size_t i = 1; i < p.missing.size(); ++i) v.open.push_back(p.missing[i].id);
   return v;
 }

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -19,6 +21,16 @@ struct StatusView {
   std::string warning;              ///< "Already outside by …"
   bool simulated = false;
   std::vector<std::string> open;  ///< what is still missing
+  double minutes_left = 0;
+  std::uint64_t last_points = 0;  ///< of the newest scan; 0: not known
+  std::optional<double> last_cap_deg;
+  double last_noise_mm = 0;
+  struct Value {
+    std::string characteristic;
+    double value_mm = 0;
+    std::optional<double> limit_mm;
+  };
+  std::vector<Value> values;  ///< worst so far of each characteristic
 };
 
 /// status.html: readable from three metres (the state takes at least 12 % of the height of a

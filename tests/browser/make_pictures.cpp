@@ -24,10 +24,14 @@ struct Picture {
 std::string status() {
   StatusView view;
   view.last_scan = "scans/scan-06.ply";
-  view.last_words = "P06 · bar-250-07, mid-middle-left · cap 62° · 41 200 points";
+  view.last_words = "P06";
+  view.last_points = 41'200;
+  view.last_cap_deg = 62;
+  view.values = {{"sphere_spacing", -0.0041, 0.019}, {"probing_form", 0.0531, 0.072}};
   view.done = 6, view.needed = 12;
   view.next_id = "P07", view.next_place = "bar-250-07, far-top-left";
-  view.open = {"P08, P09, P10, P11, P12 · about 11 minutes in all"};
+  view.open = {"P08", "P09", "P10", "P11", "P12"};
+  view.minutes_left = 11;
   return status_html(view, test_options());
 }
 

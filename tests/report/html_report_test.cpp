@@ -180,7 +180,12 @@ TEST(HostileText, IsInertInEveryPage) {
                       text,
                       text,
                       true,
-                      {text}};
+                      {text},
+                      12,
+                      1000,
+                      59,
+                      0.007,
+                      {{"sphere_spacing", 0.001, 0.01}}};
     for (const std::string& page : {html_report(results, options),
                                     certificate_html(results, options),
                                     handover_html(results, options),
