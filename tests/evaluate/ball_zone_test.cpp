@@ -226,6 +226,43 @@ TEST(BallZone, ZoneChoiceSeesAnErrorAtTheRimOfTheCap) {
   EXPECT_GT(std::abs(found), 1e-4);
 }
 
+TEST(BallZone, PatchesOfTheVariedCapsAreThoseOfTheirOwnCap) {
+  const Vec3 axis = to_origin(kBall);
+  const Points points = made::cap(kBall, axis, 75, 0.15, made::noise(0.01, 21));
+  ZoneContext context;
+  context.patches = {1, 8, 16};
+  const BallFeature f = made::ball(points, made::sighting(kBall, axis), 30, context);
+  // Patches of equal solid angle: the middle one of 25 reaches to 1 − cos θ = (1 − cos cap) / 25.
+  for (const auto& [variant, cap] : {std::pair(&f.wider, 65.0), std::pair(&f.narrower, 55.0)}) {
+    const Sphere& about = variant->sphere;
+    const auto cosine = [](double deg) { return std::cos(deg * std::numbers::pi / 180); };
+    std::array<Vec3, 25> sums;
+    std::array<double, 25> radii{}, counts{};
+    sums.fill(Vec3::Zero());
+    const auto [u, v] = across(f.cap_axis);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const Vec3 d = points.at(i) - about.center, seen = points.at(i) - f.fit_all.sphere.center;
+      if (seen.normalized().dot(f.cap_axis) < cosine(cap)) continue;
+      const double share = 25 * (1 - d.normalized().dot(f.cap_axis)) / (1 - cosine(cap));
+      const double turn = std::atan2(d.dot(v), d.dot(u)) / (2 * std::numbers::pi) + 0.5;
+      const int ring = share < 1 ? 0 : share < 9 ? 1 : 2;
+      const auto k = static_cast<std::size_t>(ring == 0   ? 0
+                                              : ring == 1 ? 1 + static_cast<int>(turn * 8)
+                                                          : 9 + static_cast<int>(turn * 16));
+      sums[k] += d.normalized();
+      radii[k] += d.norm();
+      ++counts[k];
+    }
+    Points means;
+    means.origin = about.center;
+    for (std::size_t k = 0; k < 25; ++k)
+      means.push(about.center + sums[k].normalized() * (radii[k] / counts[k]));
+    const SphereFit through = fit_sphere(means);
+    EXPECT_NEAR(*variant->form_25, through.residuals.range(), 1e-7) << cap;
+    EXPECT_NEAR(*variant->size_25, 2 * through.sphere.radius, 1e-7) << cap;
+  }
+}
+
 TEST(BallZone, TooFewPointsAreNoBall) {
   const Vec3 axis = to_origin(kBall);
   Points three;

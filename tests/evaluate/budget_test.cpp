@@ -44,6 +44,19 @@ TEST(Temperature, BudgetOfAThreeHundredMillimetreBar) {
   }
 }
 
+TEST(Temperature, SignsSayWhichWayTheValueMoves) {
+  // d(L (1 + α ΔT)) = L ΔT dα + L α dT, and the value is what was measured less that.
+  const auto signs = [](double alpha, double celsius) {
+    Artefact a = steel();
+    a.alpha_per_K = alpha;
+    const auto lines = temperature_lines(a, 300, {celsius, 0.2, "artefact"}, false);
+    return std::pair(lines.at(0).sensitivity, lines.at(1).sensitivity);
+  };
+  EXPECT_EQ(signs(11.5e-6, 20.4), std::pair(-1.0, -1.0));
+  EXPECT_EQ(signs(11.5e-6, 19.6), std::pair(-1.0, 1.0));
+  EXPECT_EQ(signs(-0.4e-6, 20.4), std::pair(1.0, -1.0));
+}
+
 TEST(Temperature, OfWhatWasMeasured) {
   Environment e;
   EXPECT_EQ(artefact_temperature(e).basis, "assumed 20 ± 5 °C");

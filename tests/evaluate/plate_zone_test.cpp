@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 
 #include "evaluate/made_points.h"
+#include "evaluate/working_area.h"
 
 namespace rigproof {
 namespace {
@@ -103,6 +104,47 @@ TEST(PlateZone, IsCutByTheMeasuringVolume) {
   const Volume large = Volume::box(400, 300, 150, 600);
   context.volume = &large;
   EXPECT_EQ(made::plate_feature(points, where, context).points, all.points);
+}
+
+TEST(PlateZone, ItsSharesInsideTheVolumeAreThoseOfTheRectangle) {
+  // The middle of each of 64 × 64 fields is asked: half a field of error along the cut.
+  for (const bool turned : {false, true}) {
+    const Vec3 u = turned ? Vec3(0, 1, 0) : Vec3(1, 0, 0);
+    const Vec3 v = turned ? Vec3(-1, 0, 0) : Vec3(0, 1, 0);
+    for (int k = 0; k < 24; ++k) {
+      const Vec3 center = (40 + 5.3 * k) * Vec3::UnitX() + 600 * Vec3::UnitZ();
+      const Points points = made::plate(center, u, v, 200, 150, 1);
+      const Volume volume = Volume::box(200, 400, 150, 600);  // ends at x = 100
+      ZoneContext context = nominal(200, 150);
+      context.volume = &volume;
+      const PlateFeature f =
+          made::plate_feature(points, made::plate_sighting(center, u, v, 200, 150), context);
+      const double side = turned ? f.width_mm : f.length_mm;
+      const double inside = std::min(1.0, (100 - (f.center.x() - side / 2)) / side);
+      EXPECT_NEAR(f.area_mm2 / (f.length_mm * f.width_mm), inside, 1 / 128.0 + 1e-9) << k;
+    }
+  }
+}
+
+TEST(PlateZone, FollowsTheEdgesOfThePlateWhereTheSightingIsTurned) {
+  const Points points = made::plate(kCenter, kU, kV, 300, 200, 1.07);
+  const Vec3 w = kU.cross(kV);
+  for (const double turn : {-0.04, 0.04}) {
+    const Eigen::AngleAxisd turned(turn, w);
+    PlateZone z;
+    z.plane = {kCenter, w};
+    z.gate_mm = 1;
+    z.u = turned * kU;
+    z.v = turned * kV;
+    ASSERT_TRUE(find_working_area(z, points, {300, 200, 3}, 3));
+    // The outermost points of strips place an edge to one point in a strip of 8 mm.
+    EXPECT_NEAR(z.u.dot(kV), 0, 0.005) << turn;
+    EXPECT_NEAR(z.v.dot(kU), 0, 0.005) << turn;
+    EXPECT_NEAR(z.u.dot(z.v), 0, 1e-12);
+    EXPECT_NEAR(z.u.norm(), 1, 1e-12);
+    EXPECT_NEAR(z.half_u_mm, 147, 1.2);
+    EXPECT_NEAR(z.half_v_mm, 97, 1.2);
+  }
 }
 
 TEST(PlateZone, MovesWithTheRigAndIgnoresTheOrder) {

@@ -6,7 +6,8 @@
 #   sh tests/fuzz/run.sh [-n EXECUTIONS] [--build DIR] [--corpus DIR] [--no-build] [TARGET...]
 #
 #   -n EXECUTIONS  for each target, 20000 unless told; the long run takes 10000000
-#   --corpus DIR   keeps what reaches new code between runs
+#   --corpus DIR   keeps what reaches new code between runs, and how far each target came: a long run
+#                  that was stopped goes on from there, unless the target was built anew since
 set -eu
 top=$(cd "$(dirname "$0")/../.." && pwd)
 build=$top/build-asan executions=20000 corpus='' compile=1
@@ -58,19 +59,30 @@ for target in "$@"; do
   cat "$seeds"/* | LC_ALL=C tr -c 'A-Za-z0-9_.-' '\n' | LC_ALL=C grep -E '^[A-Za-z_-]{2,24}$' |
     sort -u | sed 's/.*/"&"/' >"$scratch/words"
   [ -s "$scratch/words" ] || echo '"rigproof"' >"$scratch/words"  # an empty one is refused
-  log=$scratch/$target.log
-  result=clean
-  "$build/tests/fuzz/fuzz_$target" -runs="$executions" -seed=1 -max_len=$longest -timeout=10 \
-    -rss_limit_mb=1024 -malloc_limit_mb=256 -print_final_stats=1 -dict="$scratch/words" \
-    -artifact_prefix="$scratch/found/$target-" "$grown" "$seeds" >"$log" 2>&1 || result=FOUND
+  fuzzer=$build/tests/fuzz/fuzz_$target
+  log=$scratch/$target.log stand=${corpus:-$scratch}/$target.runs
+  this=$(sha256sum <"$fuzzer" | cut -c1-64)
+  runs=0 result=clean
+  if [ -f "$stand" ] && [ "$(cut -d' ' -f1 "$stand")" = "$this" ]; then
+    runs=$(cut -d' ' -f2 "$stand")
+  fi
+  # In slices, each with a seed of its own, so that little is lost when the run is stopped.
+  while [ "$runs" -lt "$executions" ] && [ $result = clean ]; do
+    slice=$((executions - runs < 500000 ? executions - runs : 500000))
+    "$fuzzer" -runs=$slice -seed=$((runs / 500000 + 1)) -max_len=$longest -timeout=10 \
+      -rss_limit_mb=1024 -malloc_limit_mb=256 -print_final_stats=1 -dict="$scratch/words" \
+      -artifact_prefix="$scratch/found/$target-" "$grown" "$seeds" >"$log" 2>&1 || result=FOUND
+    runs=$((runs + $(awk '/stat::number_of_executed_units/ { n = $2 } END { print n + 0 }' "$log")))
+    [ $result = FOUND ] || echo "$this $runs" >"$stand"
+  done
   if [ $result = FOUND ]; then
     failed=1
     tail -60 "$log" >&2
     cp -r "$scratch/found" "${corpus:-$build}/" && echo "inputs kept in ${corpus:-$build}/found" >&2
   fi
-  awk -v target="$target" -v result="$result" '
+  [ -f "$log" ] || : >"$log"  # had come far enough before
+  awk -v target="$target" -v result="$result" -v runs="$runs" '
     / cov: / { for (i = 1; i < NF; ++i) if ($i == "cov:") coverage = $(i + 1) }
-    /stat::number_of_executed_units/ { runs = $2 }
     /stat::average_exec_per_sec/ { rate = $2 }
     END { printf "%-10s %10d executions, %6d a second, %6d places reached: %s\n",
           target, runs, rate, coverage, result }' "$log"
