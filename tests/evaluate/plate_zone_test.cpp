@@ -170,6 +170,103 @@ TEST(PlateZone, MovesWithTheRigAndIgnoresTheOrder) {
   }
 }
 
+TEST(PlateZone, VariedRectanglesAndSharesAreThoseOfTheirDefinition) {
+  Random random(5, 0);
+  const Vec3 w = kU.cross(kV);
+  const Points points = made::plate(kCenter, kU, kV, 300, 200, 0.93, [&](double a, double b) {
+    return 0.01 * random.normal() + 1e-6 * a * b;
+  });
+  ZoneContext context = nominal(300, 200);
+  context.allowance_plate = 0.01;
+  context.distortion = context.flatness_mz = true;
+  const PlateFeature f = made::plate_feature(points, seen(), context);
+  ASSERT_GT(f.left_out, 50u);
+  const auto inside = [&](double more) {
+    Points p;
+    p.origin = points.origin;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const Vec3 d = points.at(i) - f.center;
+      if (std::abs(d.dot(kU)) <= f.length_mm / 2 + more &&
+          std::abs(d.dot(kV)) <= f.width_mm / 2 + more)
+        p.push(points.at(i));
+    }
+    return p;
+  };
+  const auto sorted = [&](const Points& p, const Plane& about) {
+    std::vector<double> d = plane_residuals(p, about);
+    std::ranges::sort(d, {}, [](double x) { return std::abs(x); });
+    return d;
+  };
+  const auto range_without = [](std::vector<double> d, double share) {
+    d.resize(d.size() - static_cast<std::size_t>(share * static_cast<double>(d.size())));
+    const auto [lo, hi] = std::ranges::minmax(d);
+    return hi - lo;
+  };
+  for (const auto& [variant, more] : {std::pair(&f.wider, 1.0), std::pair(&f.narrower, -1.0)}) {
+    const Points p = inside(more);
+    ASSERT_NE(p.size(), f.points);
+    std::vector<double> d = sorted(p, fit_plane(p).plane);
+    EXPECT_NEAR(variant->flatness, range_without(d, 0.01), 1e-9) << more;
+    EXPECT_NEAR(*variant->flatness_mz, minimum_zone_plane(p).width, 1e-9) << more;
+    std::ranges::sort(d);
+    const auto held = static_cast<std::size_t>(std::ceil(0.95 * static_cast<double>(d.size())));
+    double shortest = INFINITY;
+    for (std::size_t i = 0; i + held <= d.size(); ++i)
+      shortest = std::min(shortest, d[i + held - 1] - d[i]);
+    EXPECT_NEAR(*variant->distortion, shortest, 1e-9) << more;
+  }
+  // Another share: the largest about the first fit out, one refit.
+  for (const double share : {0.01, 0.03}) {
+    Points kept = inside(0);
+    const Plane first = fit_plane(kept).plane;
+    const double limit = std::abs(
+        sorted(kept, first)[kept.size() - 1 -
+                            static_cast<std::size_t>(share * static_cast<double>(kept.size()))]);
+    Points rest;
+    rest.origin = kept.origin;
+    for (std::size_t i = 0; i < kept.size(); ++i)
+      if (std::abs((kept.at(i) - first.point).dot(first.normal)) <= limit + 1e-12)
+        rest.push(kept.at(i));
+    const PlaneFit again = fit_plane(rest);
+    const AllowedPlane found = with_allowance(f, share);
+    EXPECT_EQ(found.left_out, kept.size() - rest.size());
+    EXPECT_NEAR(found.fit.residuals.range(), again.residuals.range(), 1e-9);
+    if (share == f.share) {
+      EXPECT_NEAR(f.flatness, again.residuals.range(), 1e-9);
+    }
+  }
+  EXPECT_NEAR(f.center.dot(w), fit_plane(inside(0)).plane.point.dot(w), 0.01);
+}
+
+TEST(Classify, OfAPlateAgreesWithPlainArithmetic) {
+  Random random(13, 0);
+  PlateZone z;
+  z.plane = {kCenter, kU.cross(kV)};
+  z.gate_mm = 0.8;
+  z.stray_mm = 2.4;
+  z.center = kCenter + 3 * kU - 2 * kV;
+  z.u = kU;
+  z.v = kV;
+  z.half_u_mm = 20;
+  z.half_v_mm = 12;
+  z.widening_mm = 1.5;
+  Points p;
+  p.origin = kCenter - Vec3(5, 5, 5);
+  for (int i = 0; i < 20000; ++i)
+    p.push(z.center + (50 * random.uniform() - 25) * kU + (34 * random.uniform() - 17) * kV +
+           (6 * random.uniform() - 3) * z.plane.normal);
+  ZoneCodes codes;
+  classify(p, z, codes);
+  for (std::size_t i = 0; i < p.size(); ++i) {
+    const double off = std::abs((p.at(i) - kCenter).dot(z.plane.normal));
+    const Vec3 d = p.at(i) - z.center;
+    const double beyond = std::max(std::abs(d.dot(kU)) - 20, std::abs(d.dot(kV)) - 12);
+    const int ring = beyond <= -1.5 ? narrow : beyond <= 0 ? zone : beyond <= 1.5 ? wide : 0;
+    const int expected = off <= 0.8 ? ring : off <= 2.4 && beyond <= 0 ? stray : 0;
+    ASSERT_EQ(codes[i], expected) << i;
+  }
+}
+
 TEST(WholePlate, TakesEveryPoint) {
   Points points = made::plate(kCenter, kU, kV, 100, 50, 1);
   points.push(kCenter + 9 * kU.cross(kV));

@@ -1,5 +1,6 @@
 #include "evaluate/ufit.h"
 
+#include <Eigen/LU>
 #include <gtest/gtest.h>
 
 #include "evaluate/made_points.h"
@@ -142,6 +143,61 @@ TEST(SphereCovariance, FollowsNoiseThatGrowsWithIncidence) {
       sphere_covariance(exact, fit_sphere(exact), axis, {std::sqrt(square), 1, 1, {}, {}, 1, 1});
   EXPECT_NEAR(std::sqrt(zz / runs) / std::sqrt(cov(2, 2)), 1, 0.12);
   EXPECT_NEAR(std::sqrt(xx / runs) / std::sqrt(cov(0, 0)), 1, 0.09);  // √(2 · 400) of them
+}
+
+TEST(SphereCovariance, IsTheSandwichOfItsDefinition) {
+  const Sphere s{{5, -8, 600}, 15};
+  const Vec3 ray = (Vec3(0.2, -0.1, -1)).normalized();
+  const Points p = made::cap(s, ray, 80, 0.9);
+  const SphereFit fit = fit_sphere(p);
+  for (const double growth : {0.0, 0.7}) {
+    ZoneNoise noise;
+    noise.sd_mm = 0.013;
+    noise.area = 5;
+    noise.growth = growth;
+    // Rows of J: −(n, 1); variance of a residual sd² (n·ray)² (1 + growth (1/|n·ray| − 1)), its
+    // growth 1 in the mean. Cosines below 0.2 count as 0.2.
+    const auto n = static_cast<long>(p.size());
+    Eigen::MatrixXd jacobian(n, 4);
+    Eigen::VectorXd seen(n), grown(n);
+    for (long i = 0; i < n; ++i) {
+      const Vec3 d = (p.at(static_cast<std::size_t>(i)) - fit.sphere.center).normalized();
+      jacobian.row(i) << -d.transpose(), -1;
+      seen[i] = std::pow(d.dot(ray), 2);
+      grown[i] = 1 + growth * (1 / std::max(0.2, std::abs(d.dot(ray))) - 1);
+    }
+    const Eigen::VectorXd variance = (0.013 * 0.013 / grown.mean()) * seen.cwiseProduct(grown);
+    const Eigen::Matrix4d bread = (jacobian.transpose() * jacobian).inverse();
+    const Eigen::Matrix4d expected =
+        5 * bread * jacobian.transpose() * variance.asDiagonal() * jacobian * bread;
+    const Eigen::Matrix4d found = sphere_covariance(p, fit, ray, noise);
+    EXPECT_NEAR((found - expected).norm(), 0, 1e-9 * expected.norm()) << growth;
+  }
+}
+
+// The formulas of ufit.h with another way to the quantile.
+TEST(RangeRepeatability, IsTheSmallerOfGumbelAndQuantile) {
+  const auto gumbel = [](double n) {
+    return std::sqrt(2.0) * std::numbers::pi / std::sqrt(6.0) / std::sqrt(2 * std::log(n));
+  };
+  const auto quantile = [](double q, double n) {
+    double low = -10, high = 0;
+    for (int k = 0; k < 80; ++k) {
+      const double z = (low + high) / 2;
+      (0.5 * std::erfc(-z / std::sqrt(2.0)) < q ? low : high) = z;
+    }
+    const double density = std::exp(-low * low / 2) / std::sqrt(2 * std::numbers::pi);
+    return std::sqrt(2.0) * std::sqrt(q * (1 - q) / n) / density;
+  };
+  EXPECT_NEAR(range_repeatability(0.01, 1, 5000, 0), 0.01 * gumbel(5000), 1e-12);
+  EXPECT_NEAR(range_repeatability(0.01, 4, 5000, 0), 0.01 * gumbel(1250), 1e-12);
+  EXPECT_NEAR(range_repeatability(0.01, 0.5, 5000, 0), 0.01 * gumbel(5000), 1e-12);
+  EXPECT_NEAR(range_repeatability(0.01, 9999, 5000, 0), 0.01 * gumbel(2), 1e-12);
+  ASSERT_LT(quantile(0.0015, 5000), gumbel(5000));
+  EXPECT_NEAR(range_repeatability(0.01, 1, 5000, 15), 0.01 * quantile(0.0015, 5000), 1e-12);
+  EXPECT_NEAR(range_repeatability(0.01, 4, 5000, 1500), 0.01 * quantile(0.15, 1250), 1e-12);
+  // Half of the points and more has no quantile left at either end.
+  EXPECT_NEAR(range_repeatability(0.01, 1, 5000, 2500), 0.01 * gumbel(5000), 1e-12);
 }
 
 TEST(RangeRepeatability, PredictsTheScatterOfRanges) {
