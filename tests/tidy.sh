@@ -2,8 +2,7 @@
 # clang-tidy over the sources that changed since the last landing: since origin/main where this clone
 # has one and is ahead of it, else in the last ten commits. `--all` takes every source. A changed
 # header stands for the source of its name. Two cores take 7 to 15 files a minute, so that no more
-# than the latest 60 are looked at. Every room is. The run goes on with remarks left: the integer
-# division that diagnose/observed.h means is one, and rooms new to this list may hold others.
+# than the latest 60 are looked at. Ends with an error when a remark is left.
 set -eu
 cd "$(dirname "$0")/.."
 most=60

@@ -35,8 +35,14 @@ struct ObservedPlate {
 
   /// Middle of patch k, and its place −1 … 1 along length and width.
   Vec3 patch(std::size_t k) const;
-  double along_u(std::size_t k) const { return (2.0 * (k % kPatchesU) + 1) / kPatchesU - 1; }
-  double along_v(std::size_t k) const { return (2.0 * (k / kPatchesU) + 1) / kPatchesV - 1; }
+  double along_u(std::size_t k) const {
+    const std::size_t column = k % kPatchesU;
+    return (2.0 * column + 1) / kPatchesU - 1;
+  }
+  double along_v(std::size_t k) const {
+    const std::size_t row = k / kPatchesU;
+    return (2.0 * row + 1) / kPatchesV - 1;
+  }
 };
 
 ObservedBall observe(const BallFeature& feature,

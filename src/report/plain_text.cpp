@@ -89,7 +89,7 @@ std::string plain_text(std::string_view raw, std::size_t limit) {
   std::u32string seen = visible_code_points(raw);
   if (seen.size() > limit && limit >= 3) {
     const std::size_t head = (limit - 1) * 2 / 3, tail = limit - 1 - head;
-    seen = seen.substr(0, head) + U'…' + seen.substr(seen.size() - tail);
+    seen.replace(head, seen.size() - tail - head, 1, U'…');
   }
   std::string out;
   out.reserve(seen.size());

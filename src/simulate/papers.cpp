@@ -55,7 +55,7 @@ Session make_session(const SessionSetup& s, const std::filesystem::path& folder)
   out.field_name = c.field;
   out.calibration = "calibration/";
   out.operator_name = "virtual rig";
-  out.date = 2026y / March / 14;
+  out.date = std::chrono::year(2026) / 3 / 14;
   out.environment.artefact_C = c.artefact_C;
   out.environment.u_artefact_C = c.u_artefact_C;
   out.environment.artefact_C_end = c.artefact_C + s.plan.value("not-soaked");
