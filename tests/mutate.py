@@ -136,8 +136,10 @@ class Tree:
         path = self.source / path
         whole = path.read_text()
         lines = whole.split("\n")
-        if lines[number].strip() != before.strip():
-            return f"stale: line {number + 1} of {path} is now {lines[number].strip()}"
+        same = [k for k, line in enumerate(lines) if line.strip() == before.strip()]
+        if not same:
+            return "stale"  # of an earlier run; the line has changed since
+        number = min(same, key=lambda k: abs(k - number))
         lines[number] = after
         path.write_text("\n".join(lines))
         try:

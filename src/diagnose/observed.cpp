@@ -29,8 +29,9 @@ std::vector<std::size_t> patches_of(const PlateFeature& f, const ObservedPlate& 
 
 // Means of the patches, of all points and then of those that are not astray.
 void average(const PlateFeature& f, ObservedPlate& to) {
-  to.means.assign(kPatchesU * kPatchesV, 0);
-  to.counts.assign(kPatchesU * kPatchesV, 0);
+  const std::size_t patches = static_cast<std::size_t>(kPatchesU) * kPatchesV;
+  to.means.assign(patches, 0);
+  to.counts.assign(patches, 0);
   if (!(f.length_mm > 0 && f.width_mm > 0)) return;
   const std::vector<std::size_t> patch = patches_of(f, to);
   for (const double gate : {1e300, kAstray * to.noise_sd}) {

@@ -195,8 +195,9 @@ Members members(const Errors& errors, std::size_t n, const Raster& raster, std::
 
 // A distance d rounded to whole spacings, from the square of 2 d alone: it is k from (2 k − 1)² on,
 // which is a whole number.
-constexpr std::array<std::uint8_t, (2 * kReach + 1) * (2 * kReach + 1)> rounded_distances() {
-  std::array<std::uint8_t, (2 * kReach + 1) * (2 * kReach + 1)> rounded{};
+constexpr std::size_t kSquares = static_cast<std::size_t>(2 * kReach + 1) * (2 * kReach + 1);
+constexpr std::array<std::uint8_t, kSquares> rounded_distances() {
+  std::array<std::uint8_t, kSquares> rounded{};
   for (std::size_t square = 0, k = 0; square < rounded.size(); ++square) {
     if (square >= (2 * k + 1) * (2 * k + 1)) ++k;
     rounded[square] = static_cast<std::uint8_t>(k);

@@ -175,6 +175,90 @@ TEST_F(BarValues, SupportAndBendingAreLinesOfALength) {
             0.001 * (365 / 365.25) / std::sqrt(3.0));
 }
 
+// Every line and every figure beside a value from the fits of the zones, by its formula
+// (docs/method.md).
+TEST_F(BarValues, EveryLineAndFigureIsThatOfItsFormula) {
+  context_.coordinate_step_mm = 0.004;
+  artefact_.coating_mm = 0.0015;
+  measure(200, 30, 20, 0.01);
+  const auto line = [&](const TestValue& v, const std::string& name) {
+    for (const BudgetLine& l : v.budget)
+      if (l.line == name) return l.u;
+    return -1.0;
+  };
+  const double step = 0.004 / std::sqrt(12.0), drift = 0.001 * (365 / 365.25) / std::sqrt(3.0);
+  for (const std::size_t k : {0u, 1u}) {
+    const BallFeature& f = features_[k];
+    const std::string ball = k == 0 ? "A" : "B";
+    const double diameter = k == 0 ? 30 : 20;
+    const TestValue &form = value("probing_form", ball), &size = value("probing_size", ball);
+    // A range has two ends.
+    EXPECT_NEAR(line(form, "coordinate rounding"), step * std::sqrt(2.0), 1e-15);
+    EXPECT_NEAR(line(form, "artefact form"), 0.0002, 1e-15);
+    EXPECT_NEAR(line(form, "coating"), 0.0015 / std::sqrt(3.0), 1e-15);
+    EXPECT_NEAR(line(form, "zone choice"), std::abs(f.wider.form - f.narrower.form) / 2, 1e-15);
+    const double scatter = std::min(f.noise.sd_mm, f.fit.residuals.rms);
+    EXPECT_NEAR(
+        form.u_fit, range_repeatability(scatter, f.noise.area, f.points, f.left_out), 1e-15);
+    // A diameter has two walls, and is twice the radius.
+    EXPECT_NEAR(line(size, "coating"), 0.003 / std::sqrt(3.0), 1e-15);
+    EXPECT_NEAR(line(size, "artefact calibration"), 0.0004, 1e-15);
+    EXPECT_NEAR(line(size, "drift since calibration"), drift, 1e-15);
+    EXPECT_NEAR(line(size, "temperature"), diameter * 11.5e-6 * 0.2, 1e-15);
+    EXPECT_NEAR(
+        line(size, "coordinate rounding"), step * 2 * std::sqrt(f.fit.cofactor(3, 3)), 1e-15);
+    EXPECT_NEAR(line(size, "zone choice"),
+                std::abs(f.wider.sphere.radius - f.narrower.sphere.radius),
+                1e-15);
+    EXPECT_NEAR(size.u_fit, 2 * std::sqrt(f.covariance(3, 3)), 1e-15);
+    EXPECT_NEAR(size.reference, diameter * (1 + 3 * 11.5e-6), 1e-12);
+    for (const TestValue* v : {&form, &size}) {
+      EXPECT_EQ(v->nominal_length, diameter);
+      EXPECT_EQ(v->points, f.points);
+      EXPECT_EQ(v->direction, f.cap_axis);
+      EXPECT_NEAR(v->spacing_um, 1000 * f.spacing_mm, 1e-9);
+      EXPECT_EQ(v->noise_area, f.noise.area);
+    }
+    const Sphere even = area_weighted_sphere(f);
+    EXPECT_NEAR(size.alternatives.at("area_weighted"), 2 * even.radius - size.reference, 1e-12);
+    std::vector<double> d = sphere_residuals(f.zone, even);
+    std::ranges::sort(d, {}, [](double x) { return std::abs(x); });
+    d.resize(d.size() - d.size() * 3 / 1000);
+    const auto [lo, hi] = std::ranges::minmax(d);
+    EXPECT_NEAR(form.alternatives.at("area_weighted"), hi - lo, 1e-12);
+  }
+  const BallFeature &a = features_[0], &b = features_[1];
+  const TestValue& sd = value("sphere_spacing");
+  const Vec3 along = (b.fit_all.sphere.center - a.fit_all.sphere.center).normalized();
+  const auto root = [&](const Eigen::Matrix4d& sum) {
+    return std::sqrt(along.dot(sum.topLeftCorner<3, 3>() * along));
+  };
+  EXPECT_NEAR((sd.direction - along).norm(), 0, 1e-12);
+  EXPECT_NEAR(sd.u_fit, root(a.covariance + b.covariance), 1e-12);
+  EXPECT_NEAR(
+      line(sd, "coordinate rounding"), step * root(a.fit_all.cofactor + b.fit_all.cofactor), 1e-12);
+  const auto between = [](const BallVariant& p, const BallVariant& q) {
+    return (p.sphere.center - q.sphere.center).norm();
+  };
+  EXPECT_NEAR(line(sd, "zone choice"),
+              std::abs(between(a.wider, b.wider) - between(a.narrower, b.narrower)) / 2,
+              1e-12);
+  EXPECT_EQ(sd.points, a.points + b.points);
+  EXPECT_EQ(sd.left_out, 0u);
+  EXPECT_EQ(sd.nominal_length, 200);
+  EXPECT_NEAR(sd.noise_area, (a.noise.area + b.noise.area) / 2, 1e-12);
+  EXPECT_NEAR(sd.spacing_um, 1000 * std::max(a.spacing_mm, b.spacing_mm), 1e-9);
+  EXPECT_NEAR(
+      (sd.center - (a.fit_all.sphere.center + b.fit_all.sphere.center) / 2).norm(), 0, 1e-12);
+  EXPECT_NEAR(
+      sd.alternatives.at("area_weighted"),
+      (area_weighted_sphere(a).center - area_weighted_sphere(b).center).norm() - sd.reference,
+      1e-12);
+  context_.information = false;
+  measure(200, 30, 20, 0.01);
+  for (const TestValue& v : values_) EXPECT_EQ(v.alternatives.count("area_weighted"), 0u) << v.id;
+}
+
 TEST_F(BarValues, OnlyWhatTheProcedureNamesAndWhatWasFound) {
   procedure_.characteristics = {{"sphere_spacing", {}}};
   measure(200, 30, 20, 0);
@@ -301,61 +385,24 @@ TEST(PlateValues, OfABowedPlate) {
   EXPECT_NEAR(values[1].value, 0.95 * 0.95 * height, 6e-4);
   EXPECT_NEAR(values[2].value, height, 4e-4);
   for (const TestValue& value : values) EXPECT_FALSE(value.signed_value);
+  // Both ends of the range are rounded; zone choice is half the change between the rectangles.
+  c.coordinate_step_mm = 0.004;
+  const auto rounded = plate_values(a, f, c);
+  EXPECT_NEAR(rounded[0].budget[5].u, 0.004 / std::sqrt(6.0), 1e-15);
+  EXPECT_NEAR(rounded[0].budget[6].u, std::abs(f.wider.flatness - f.narrower.flatness) / 2, 1e-15);
+  EXPECT_NEAR(
+      rounded[1].budget[6].u, std::abs(*f.wider.distortion - *f.narrower.distortion) / 2, 1e-15);
+  EXPECT_NEAR(
+      rounded[2].budget[6].u, std::abs(*f.wider.flatness_mz - *f.narrower.flatness_mz) / 2, 1e-15);
+  // A parabola over ± h has its mean at a third of its height: peak, valley and root mean square
+  // of ISO 12781-1 about the least-squares plane are 2/3, 1/3 and √(4/45) of it.
+  const auto& about = values[0].alternatives;
+  EXPECT_NEAR(about.at("FLTp") + about.at("FLTv"), values[0].value, 1e-12);
+  EXPECT_NEAR(std::max(about.at("FLTp"), about.at("FLTv")), height * 2 / 3, 2e-4);
+  EXPECT_NEAR(about.at("FLTq"), height * std::sqrt(4 / 45.0), 2e-4);
   // Certificate U/k and half the plate's own flatness.
   EXPECT_NEAR(values[0].budget[0].u, 0.001, 1e-15);
   EXPECT_NEAR(values[0].budget[1].u, 0.002, 1e-15);
-}
-
-// One half of a surface that is out of shape scanned four times as densely: the plain fit follows
-// the dense half, the fit by area that of even points. Nine tenths of the difference must go; cells
-// at the rim, which are only partly covered, leave the rest.
-TEST(AreaWeight, DoesNotFollowTheDensity) {
-  const Sphere ball{{0, 0, 500}, 15};
-  const auto shape = [&](const Vec3& d) { return 0.02 * d.x() * d.x() * d.x(); };
-  const auto scanned = [&](double pitch, bool left, bool right) {
-    const Points exact = made::cap(ball, -Vec3::UnitZ(), 75, pitch);
-    Points p;
-    p.origin = exact.origin;
-    for (std::size_t i = 0; i < exact.size(); ++i) {
-      const Vec3 d = (exact.at(i) - ball.center).normalized();
-      if (d.x() < 0 ? left : right) p.push(ball.center + d * (15 + shape(d)));
-    }
-    return p;
-  };
-  Points uneven = scanned(0.1, true, false);
-  made::append(uneven, scanned(0.2, false, true));
-  const auto feature = [&](const Points& p) {
-    return made::ball(p, made::sighting(ball, -Vec3::UnitZ()), 30, {});
-  };
-  const BallFeature even = feature(scanned(0.1, true, true)), f = feature(uneven);
-  const Sphere target = area_weighted_sphere(even), got = area_weighted_sphere(f);
-  const double off = (f.fit_all.sphere.center - target.center).norm();
-  EXPECT_GT(off, 0.0005);
-  EXPECT_LT((got.center - target.center).norm(), 0.1 * off);
-  EXPECT_NEAR(got.radius, target.radius, 0.1 * off);
-}
-
-TEST(AreaWeight, OfAPlate) {
-  const Vec3 u = Vec3::UnitX(), v = Vec3::UnitY(), at(0, 0, 600);
-  const auto bow = [](double x, double) { return 0.02 * x * x * x / 3.4e6; };
-  const Points even = made::plate(at, u, v, 300, 200, 1, bow);
-  Points uneven;
-  uneven.origin = even.origin;
-  int k = 0;
-  for (std::size_t i = 0; i < even.size(); ++i)
-    if (even.at(i).x() < 0 || ++k % 4 == 0) uneven.push(even.at(i));
-  ZoneContext zone;
-  zone.plates = {{300, 200, 3}};
-  const auto tilt = [&](const Points& p, bool weighted) {
-    const PlateFeature f = made::plate_feature(p, made::plate_sighting(at, u, v, 300, 200), zone);
-    const Vec3 n = weighted ? area_weighted_plane(f).normal : f.fit_all.plane.normal;
-    return n.x() / n.z();
-  };
-  const double target = tilt(even, false);
-  const double off = std::abs(tilt(uneven, false) - target);
-  EXPECT_GT(off, 0.02 * std::abs(target));
-  EXPECT_NEAR(tilt(even, true), target, 0.1 * off);
-  EXPECT_NEAR(tilt(uneven, true), target, 0.1 * off);
 }
 
 }  // namespace
