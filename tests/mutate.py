@@ -73,7 +73,8 @@ def type_of(number):
 def run(words, seconds="unlimited"):
     """Exit code and output; killed after so many seconds of the processor, whoever shares it."""
     done = subprocess.run(["sh", "-c", f'ulimit -t {seconds}; exec "$@"', "sh", *words],
-                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+                          start_new_session=True)  # a stop from the keyboard is for us alone
     return done.returncode, done.stdout.decode(errors="replace")
 
 
@@ -155,7 +156,9 @@ class Tree:
 
 def try_all(trees, faults, sample):
     """How each of the first faults ended, until `sample` of them did compile. The faults that are
-    tried do not depend on how many are tried side by side: none is begun that may be too many."""
+    tried do not depend on how many are tried side by side: none is begun that may be too many.
+    A stop from the keyboard ends it after the faults at hand."""
+    stopped = threading.Event()
     ends, condition, ahead = {}, threading.Condition(), iter(range(len(faults)))
 
     def work(tree):
@@ -176,13 +179,18 @@ def try_all(trees, faults, sample):
                 condition.notify_all()
 
     def spare():
-        return sample - sum(end != "stillborn" for end in ends.values())
+        return 0 if stopped.is_set() else sample - sum(end != "stillborn" for end in ends.values())
 
     workers = [threading.Thread(target=work, args=(tree,)) for tree in trees]
     for worker in workers:
         worker.start()
-    for worker in workers:
-        worker.join()
+    try:
+        for worker in workers:
+            worker.join()
+    except KeyboardInterrupt:
+        stopped.set()
+        for worker in workers:
+            worker.join()
     return list(ends.values())
 
 
