@@ -5,9 +5,10 @@ must notice. A fault that no test notices has survived, and is printed.
     tests/mutate.py [--rooms fit,evaluate] [--sample 350] [--seed 1] [--build build-mutate]
     tests/mutate.py --again FILE    only the survivors in FILE, what an earlier run printed
 
-Exits 1 when less than 90 % of the faults that compile are noticed. Prints the interval (95 %, Clopper
-and Pearson) of the share among all the faults that could have been drawn. A fault that makes a test
-take ten times its usual time of the processor counts as noticed. docs/mutants.md argues the survivors."""
+Exits 1 when less than 90 % of the faults that compile and could be noticed are. Those that could
+not are in mutants.argued with their reasons, and are neither printed nor counted. Prints the interval
+(95 %, Clopper and Pearson) of the share among all the faults that could have been drawn. A fault that
+makes a test take ten times its usual time of the processor counts as noticed."""
 
 import argparse
 import math
@@ -102,6 +103,11 @@ def earlier_survivors(text):
         yield pathlib.Path(name), int(number) - 1, before, after
 
 
+def argued_faults():
+    text = (TOP / "tests" / "mutants.argued").read_text()
+    return set(re.findall(r"^(src/\S+)\n  - (.*)\n  \+ (.*)\n  \S", text, re.MULTILINE))
+
+
 class Tree:
     """A copy that is broken and mended: as fast to build as may be, without ccache, which would
     only be filled with what is never built again."""
@@ -116,6 +122,7 @@ class Tree:
         tests = sorted({test for room in rooms for test in ASKED[room]})
         if code != 0 or not self.builds(tests):
             sys.exit(said + "\nthe sources do not build as they are")
+        self.argued = argued_faults()
         self.usual = {}
         for test in tests:
             start = processor_seconds()
@@ -132,8 +139,9 @@ class Tree:
         return run(["ninja", "-C", str(self.tree), "-j2", *[f"test_{test}" for test in tests]])[0] == 0
 
     def tries(self, fault):
-        """noticed, survived or stillborn."""
+        """noticed, survived, argued or stillborn."""
         path, number, before, after = fault
+        argued = (str(path), before.strip(), after.strip()) in self.argued
         path = self.source / path
         whole = path.read_text()
         lines = whole.split("\n")
@@ -149,14 +157,14 @@ class Tree:
                     return "stillborn"
                 if run(self.command(test), int(10 * self.usual[test] + 5))[0] != 0:
                     return "noticed"
-            return "survived"
+            return "argued" if argued else "survived"
         finally:
             path.write_text(whole)
 
 
 def try_all(trees, faults, sample):
-    """How each of the first faults ended, until `sample` of them did compile. The faults that are
-    tried do not depend on how many are tried side by side: none is begun that may be too many.
+    """How each of the first faults ended, until `sample` of them compiled and could be noticed. Which
+    are tried does not depend on how many are tried side by side: none is begun that may be too many.
     A stop from the keyboard ends it after the faults at hand."""
     stopped = threading.Event()
     ends, condition, ahead = {}, threading.Condition(), iter(range(len(faults)))
@@ -172,14 +180,16 @@ def try_all(trees, faults, sample):
             end = tree.tries(faults[number])
             with condition:
                 ends[number] = end
-                if end.startswith("s") and end != "stillborn":
+                if end in ("survived", "stale"):
                     path, line, before, after = faults[number]
                     print(f"{end} {path}:{line + 1}\n  - {before.strip()}\n  + {after.strip()}", flush=True)
                 print(f"{len(ends)} tried", end="\r", file=sys.stderr, flush=True)
                 condition.notify_all()
 
     def spare():
-        return 0 if stopped.is_set() else sample - sum(end != "stillborn" for end in ends.values())
+        if stopped.is_set():
+            return 0
+        return sample - sum(end not in ("stillborn", "argued") for end in ends.values())
 
     workers = [threading.Thread(target=work, args=(tree,)) for tree in trees]
     for worker in workers:
@@ -214,11 +224,12 @@ def main():
     for k in range(given.side_by_side):  # the second is a copy of the first: nobody edits that
         trees.append(Tree(pathlib.Path(given.build) / str(k), rooms, trees[0].source if trees else TOP))
     ends = try_all(trees, every, given.sample)
-    noticed, tried = ends.count("noticed"), len(ends) - ends.count("stillborn")
+    noticed, argued = ends.count("noticed"), ends.count("argued")
+    tried = len(ends) - ends.count("stillborn") - argued
     low, high = interval(noticed, tried)
     print(f"{noticed} of {tried} faults noticed ({100 * noticed / max(1, tried):.1f} %, interval "
           f"{100 * low:.1f} to {100 * high:.1f} %), drawn from {len(every)} with seed {given.seed}; "
-          f"{ends.count('stillborn')} more did not compile")
+          f"{argued} more cannot be noticed, {ends.count('stillborn')} did not compile")
     sys.exit(noticed < 0.9 * tried)
 
 
