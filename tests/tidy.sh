@@ -6,7 +6,7 @@
 # others have not been gone through as a whole, and their remarks are only printed.
 set -eu
 cd "$(dirname "$0")/.."
-clean="base diagnose evaluate fit geometry locate optics"
+clean="base evaluate fit geometry locate optics"
 most=60
 since="-n 10"
 [ -n "$(git log -n 1 --format=%h origin/main..HEAD 2>/dev/null)" ] && since=origin/main..HEAD
