@@ -99,6 +99,7 @@ TEST(MinimumZonePlane, PointsInOnePlaneOrLine) {
     const PlaneZone zone = minimum_zone_plane(samples::of(list));
     EXPECT_TRUE(zone.exact);
     EXPECT_LT(zone.width, 1e-15) << list.size();
+    EXPECT_EQ(zone.rounds, 0);  // nothing was searched
     EXPECT_NEAR(zone.plane.normal.norm(), 1, 1e-15);
   }
   EXPECT_FALSE(minimum_zone_plane(Points{}).exact);
