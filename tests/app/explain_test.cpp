@@ -108,7 +108,7 @@ TEST(Explain, JsonHoldsTheRectangleOfAPlate) {
   EXPECT_NEAR(u.norm(), 1, 1e-12);
   EXPECT_NEAR(v.norm(), 1, 1e-12);
   EXPECT_NEAR(u.dot(v), 0, 1e-12);
-  const auto offset = vec(f["rectangle"]["center"]) - vec(f["fit_all"]["center"]);
+  const contacts::Vec3 offset = vec(f["rectangle"]["center"]) - vec(f["fit_all"]["center"]);
   EXPECT_NEAR(vec(f["fit_all"]["normal"]).dot(offset), 0, 1e-9);
 }
 

@@ -134,6 +134,7 @@ TEST(ResultsReader, KeepsTheEvidenceAndReadsDocumentsWithoutIt) {
   plate.enclosures[0].name = "minimum_zone";
   plate.enclosures[0].sphere = false;
   plate.enclosures[0].normal = {0.6, 0, 0.8};
+  const FeatureRecord kept = f;
   r.scans[0].features.push_back(plate);
   const std::string text = results_json(r);
   const Results read = results_from_json(text, r.session).results;
@@ -142,9 +143,9 @@ TEST(ResultsReader, KeepsTheEvidenceAndReadsDocumentsWithoutIt) {
   ASSERT_EQ(g.enclosures.size(), 1u);
   EXPECT_EQ(g.enclosures[0].high_points, e.high_points);
   EXPECT_EQ(g.enclosures[0].below, 498u);
-  EXPECT_EQ(g.enclosures[0].sphere, f.sphere);
+  EXPECT_EQ(g.enclosures[0].sphere, kept.sphere);
   ASSERT_EQ(g.patches.size(), 2u);
-  EXPECT_EQ(g.patches[1].point, f.patches[1].point);
+  EXPECT_EQ(g.patches[1].point, kept.patches[1].point);
   EXPECT_EQ(g.fit_patches->max, 0.003);
   const FeatureRecord& p = read.scans[0].features.back();
   EXPECT_EQ(p.axis_u, plate.axis_u);
