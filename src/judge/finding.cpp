@@ -13,7 +13,7 @@ namespace {
               "This is a fault of the program; please report it with the session.");
 }
 
-// Calls literal(text) and name(placeholder) alternately along the text.
+// Calls literal(text) and name(what stands in braces) alternately along the text.
 template <class Literal, class Name>
 void walk(std::string_view text, const Literal& literal, const Name& name) {
   while (true) {
@@ -53,7 +53,7 @@ const FindingKind& finding_kind(std::string_view id) {
   return *it;
 }
 
-std::vector<std::string> placeholders(std::string_view text) {
+std::vector<std::string> names_in(std::string_view text) {
   std::vector<std::string> names;
   walk(
       text,

@@ -34,12 +34,12 @@ const std::vector<FindingKind>& finding_table();
 
 /// The row of an id; throws Error(internal) for an unknown one.
 const FindingKind& finding_kind(std::string_view id);
-/// Names of the placeholders of a text, each once, in order.
-std::vector<std::string> placeholders(std::string_view text);
+/// The names in braces of a text, each once, in order.
+std::vector<std::string> names_in(std::string_view text);
 
-/// A finding of the table with its placeholders filled. `severity` replaces the table's with the
-/// other one of the row. Throws Error(internal) for an unknown id, a placeholder without a value or
-/// a severity that the row does not name. Values are inserted as they are, never expanded again.
+/// A finding of the table with its names in braces replaced. `severity` replaces the table's with
+/// the other one of the row. Throws Error(internal) for an unknown id, a name without a value or a
+/// severity that the row does not name. Values are inserted as they are, never expanded again.
 Finding make_finding(std::string_view id,
                      const std::map<std::string, std::string>& values,
                      const std::string& scan = {},

@@ -22,8 +22,9 @@ struct BallEvidence {
   std::size_t support = 0;  ///< points on it, all of the sample
 };
 
-/// A glance takes a thousand points of the surroundings, estimates the support from them and leaves
-/// out astigmatism, noise and the radius's uncertainty; a close look counts the support over all.
+/// A glance takes some hundred points of the surroundings, estimates the support from them and
+/// leaves out astigmatism, noise and the radius's uncertainty; a close look counts the support over
+/// all.
 enum class Look { glance, close };
 
 /// Of a cap too small to stand out from flat only the half-angle is told.

@@ -26,6 +26,19 @@ std::vector<std::vector<std::string>> groups_of(const Information& information,
   return out;
 }
 
+// What a session would measure: the longest plate and ball, and the longest bars, of which a case
+// holds few and the search time for few.
+std::vector<const ArtefactShape*> worth_trying(const std::vector<ArtefactShape>& shapes) {
+  std::vector<const ArtefactShape*> longest_first, out;
+  for (const ArtefactShape& s : shapes) longest_first.push_back(&s);
+  std::ranges::stable_sort(longest_first, std::greater{}, [](auto* s) { return s->size_mm(); });
+  for (const ArtefactShape* s : longest_first)
+    if (std::ranges::count(out, s->kind(), &ArtefactShape::kind) <
+        (s->kind() == ArtefactKind::bar ? kMostBars : 1))
+      out.push_back(s);
+  return out;
+}
+
 }  // namespace
 
 Planner::Planner(const Session& session, const std::vector<ArtefactShape>& shapes, double pitch_px)
@@ -54,18 +67,6 @@ Arrangement Planner::textbook_arrangement() const {
   return out;
 }
 
-// What a session would measure: the longest plate and ball, and the longest bars, of which a case
-// holds few. A sixth bar adds minutes to the search and next to nothing to the plan.
-std::vector<const ArtefactShape*> worth_trying(const std::vector<ArtefactShape>& shapes) {
-  std::vector<const ArtefactShape*> longest_first, out;
-  for (const ArtefactShape& s : shapes) longest_first.push_back(&s);
-  std::ranges::stable_sort(longest_first, std::greater{}, [](auto* s) { return s->size_mm(); });
-  for (const ArtefactShape* s : longest_first)
-    if (std::ranges::count(out, s->kind(), &ArtefactShape::kind) <
-        (s->kind() == ArtefactKind::bar ? kMostBars : 1))
-      out.push_back(s);
-  return out;
-}
 SpotPool Planner::spots() const {
   SpotPool pool;
   for (const ArtefactShape* shape : worth_trying(shapes_)) {

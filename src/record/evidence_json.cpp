@@ -1,23 +1,17 @@
 #include "record/evidence_json.h"
 
-#include <nlohmann/json.hpp>
-
 namespace rigproof {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-Json vector(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
-
 Json vectors(const std::vector<Vec3>& all) {
   Json out = Json::array();
-  for (const Vec3& v : all) out.push_back(vector(v));
+  for (const Vec3& v : all) out.push_back(vector_json(v));
   return out;
 }
 
 Json enclosure(const Enclosure& e) {
-  Json j{{"name", e.name}, {"center", vector(e.center)}};
-  if (!e.sphere) j["normal"] = vector(e.normal);
+  Json j{{"name", e.name}, {"center", vector_json(e.center)}};
+  if (!e.sphere) j["normal"] = vector_json(e.normal);
   j["low"] = e.low;
   j["high"] = e.high;
   j["width"] = e.width;
@@ -32,11 +26,11 @@ Json enclosure(const Enclosure& e) {
 Json patches(const FeatureRecord& f) {
   Json means = Json::array(), points = Json::array();
   for (const PatchMean& m : f.patches) {
-    means.push_back(vector(m.point));
+    means.push_back(vector_json(m.point));
     points.push_back(m.points);
   }
   const FitRecord& fit = *f.fit_patches;
-  return {{"center", vector(fit.center)},
+  return {{"center", vector_json(fit.center)},
           {"radius", fit.radius},
           {"rms", fit.rms},
           {"min", fit.min},
@@ -47,16 +41,14 @@ Json patches(const FeatureRecord& f) {
 
 }  // namespace
 
-std::string evidence_json(const FeatureRecord& f) {
-  Json j = Json::object();
+void add_evidence(Json& j, const FeatureRecord& f) {
   if (!f.sphere && f.axis_u.squaredNorm() > 0)
-    j["rectangle"] = {{"center", vector(f.middle)}, {"axes", vectors({f.axis_u, f.axis_v})}};
+    j["rectangle"] = {{"center", vector_json(f.middle)}, {"axes", vectors({f.axis_u, f.axis_v})}};
   if (!f.enclosures.empty()) {
     j["enclosures"] = Json::array();
     for (const Enclosure& e : f.enclosures) j["enclosures"].push_back(enclosure(e));
   }
   if (f.fit_patches) j["patches"] = patches(f);
-  return j.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
 }  // namespace rigproof

@@ -1,13 +1,12 @@
 #pragma once
 
-#include <string>
-
 #include "assess/results.h"
+#include "record/json_parts.h"
 
 namespace rigproof {
 
-/// What values of a feature are computed again from, as one JSON object: "rectangle" of a plate,
-/// "enclosures", "patches"; each only where the feature has it.
-std::string evidence_json(const FeatureRecord& feature);
+/// Adds what values of a feature are computed again from: "rectangle" of a plate, "enclosures",
+/// "patches"; each only where the feature has it.
+void add_evidence(Json& to, const FeatureRecord& feature);
 
 }  // namespace rigproof

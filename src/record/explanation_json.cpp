@@ -1,7 +1,5 @@
 #include "record/explanation_json.h"
 
-#include <nlohmann/json.hpp>
-
 #include "base/version.h"
 #include "evaluate/characteristic.h"
 #include "record/evidence_json.h"
@@ -9,21 +7,12 @@
 namespace rigproof {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-Json vector(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
-
-template <class T>
-Json or_null(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
-
 Json fit(const FitRecord& f, bool sphere) {
-  Json j{{"points", f.points}, {"center", vector(f.center)}};
+  Json j{{"points", f.points}, {"center", vector_json(f.center)}};
   if (sphere)
     j["radius"] = f.radius;
   else
-    j["normal"] = vector(f.normal);
+    j["normal"] = vector_json(f.normal);
   j["rms"] = f.rms;
   j["min"] = f.min;
   j["max"] = f.max;
@@ -42,19 +31,19 @@ Json feature(const FeatureRecord& f) {
          {"fit_all", fit(f.fit_all, f.sphere)}};
   if (f.fit_fixed) j["fit_fixed"] = fit(*f.fit_fixed, true);
   if (f.sphere) {
-    j["cap_axis"] = vector(f.axis);
+    j["cap_axis"] = vector_json(f.axis);
     j["cap_axis_from"] = f.axis_from;
     j["cap_half_angle_deg"] = f.cap_half_angle_deg;
     j["seen_half_angle_deg"] = f.seen_half_angle_deg;
     if (f.holder_deg > 0)
-      j["holder"] = {{"axis", vector(f.holder_axis)},
+      j["holder"] = {{"axis", vector_json(f.holder_axis)},
                      {"half_angle_deg", f.holder_deg},
                      {"from", f.holder_found ? "found" : "declared"}};
   } else {
     j["extent"] = {f.length_mm, f.width_mm};
     j["area_mm2"] = f.area_mm2;
   }
-  j.update(Json::parse(evidence_json(f)));
+  add_evidence(j, f);
   return j;
 }
 

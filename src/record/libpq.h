@@ -5,7 +5,7 @@
 namespace rigproof {
 
 /// PostgreSQL's client library, loaded when a store of that kind is first opened. Linked, it and
-/// the dozen libraries behind it would make up a quarter of the time in which the program starts.
+/// the dozen libraries behind it would lengthen every start of the program.
 struct Libpq {
   decltype(&PQclear) clear = nullptr;
   decltype(&PQcmdTuples) cmd_tuples = nullptr;

@@ -33,9 +33,9 @@ OutputFolder::OutputFolder(const fs::path& wanted) : wanted_(wanted) {
   std::error_code ec;
   fs::create_directories(parent_of(wanted_), ec);
   // The process id in the name tells a later run whether the writer is still alive.
-  std::string name =
-      (parent_of(wanted_) / (std::string(kPrefix) + std::to_string(::getpid()) + "-XXXXXX"))
-          .string();
+  std::string name = (parent_of(wanted_) / (std::string(kPrefix) + std::to_string(::getpid()) +
+                                            "-" + std::string(6, 'X')))
+                         .string();
   if (!::mkdtemp(name.data()))
     throw Error(ErrorKind::cannot_create,
                 display(wanted_) + ": cannot be created: " + std::strerror(errno),

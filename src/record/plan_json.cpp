@@ -1,30 +1,25 @@
 #include "record/plan_json.h"
 
-#include <nlohmann/json.hpp>
+#include "record/json_parts.h"
 
 namespace rigproof {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-Json vector(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
-
-Json number(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
-
 Json position(const PlannedScan& scan) {
   Json reaches = Json::array();
-  for (const Vec3& p : scan.reaches) reaches.push_back(vector(p));
-  Json j{{"id", scan.id},
-         {"artefact", scan.artefact},
-         {"kind", to_string(scan.kind)},
-         {"place", scan.place},
-         {"zone", scan.zone},
-         {"role", to_string(scan.role)},
-         {"center", vector(scan.center)},
-         {"direction", scan.kind == ArtefactKind::ball ? Json(nullptr) : vector(scan.direction)},
-         {"lean_deg", scan.lean_deg},
-         {"reaches", std::move(reaches)},
-         {"seen", scan.seen}};
+  for (const Vec3& p : scan.reaches) reaches.push_back(vector_json(p));
+  Json j{
+      {"id", scan.id},
+      {"artefact", scan.artefact},
+      {"kind", to_string(scan.kind)},
+      {"place", scan.place},
+      {"zone", scan.zone},
+      {"role", to_string(scan.role)},
+      {"center", vector_json(scan.center)},
+      {"direction", scan.kind == ArtefactKind::ball ? Json(nullptr) : vector_json(scan.direction)},
+      {"lean_deg", scan.lean_deg},
+      {"reaches", std::move(reaches)},
+      {"seen", scan.seen}};
   if (!scan.repeats.empty()) j["repeats"] = scan.repeats;
   return j;
 }
@@ -35,7 +30,7 @@ Json limit(const PlanLimit& l) {
   j["unit"] = l.unit;
   j["value"] = l.value;
   j["worst_sd"] = l.worst_sd_mm;
-  j["textbook_sd"] = number(l.textbook_sd_mm);
+  j["textbook_sd"] = or_null(l.textbook_sd_mm);
   return j;
 }
 
@@ -45,7 +40,7 @@ Json fit(const ArtefactFit& f) {
           {"size_mm", f.size_mm},
           {"fits", f.usable},
           {"verdict", f.verdict},
-          {"lean_deg", number(f.lean_deg)},
+          {"lean_deg", or_null(f.lean_deg)},
           {"tests", f.tests}};
 }
 

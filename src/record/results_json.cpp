@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include "base/input_file.h"
 #include "base/version.h"
@@ -12,15 +11,6 @@
 
 namespace rigproof {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-Json vector(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
-
-template <class T>
-Json or_null(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
 
 Json matrix(const Eigen::MatrixXd& m) {
   Json rows = Json::array();
@@ -71,8 +61,8 @@ Json value(const JudgedValue& judged) {
   j["left_out"] = v.left_out;
   j["value_all_points"] = v.value_all_points;
   j["spacing_um"] = v.spacing_um;
-  j["center"] = vector(v.center);
-  if (v.direction.squaredNorm() > 0) j["direction"] = vector(v.direction);
+  j["center"] = vector_json(v.center);
+  if (v.direction.squaredNorm() > 0) j["direction"] = vector_json(v.direction);
   j["alternatives"] = v.alternatives;
   j["budget"] = budget(v.budget);
   return j;
@@ -100,7 +90,7 @@ Json characteristic(const CharacteristicResult& c) {
 }
 
 Json feature(const FeatureRecord& f) {
-  Json j{{"kind", f.sphere ? "sphere" : "plane"}, {"center", vector(f.center)}};
+  Json j{{"kind", f.sphere ? "sphere" : "plane"}, {"center", vector_json(f.center)}};
   if (!f.artefact.empty()) j["artefact"] = f.artefact;
   if (!f.ball.empty()) j["ball"] = f.ball;
   if (f.sphere) {
@@ -109,10 +99,10 @@ Json feature(const FeatureRecord& f) {
     if (f.form_mz) j["form_mz"] = *f.form_mz;
     j["cap_half_angle_deg"] = f.cap_half_angle_deg;
     j["seen_half_angle_deg"] = f.seen_half_angle_deg;
-    j["cap_axis"] = vector(f.axis);
+    j["cap_axis"] = vector_json(f.axis);
     j["cap_axis_from"] = f.axis_from;
   } else {
-    j["normal"] = vector(f.normal);
+    j["normal"] = vector_json(f.normal);
     j["flatness"] = f.form;
     if (f.form_mz) j["flatness_mz"] = *f.form_mz;
     j["extent"] = {f.length_mm, f.width_mm};
@@ -125,7 +115,7 @@ Json feature(const FeatureRecord& f) {
   j["settled"] = f.settled;
   j["rms"] = f.rms;
   j["cov"] = matrix(f.cov);
-  j.update(Json::parse(evidence_json(f)));
+  add_evidence(j, f);
   return j;
 }
 
@@ -261,7 +251,7 @@ Json environment(const Results& r) {
 }
 
 // Valid JSON that does nothing to a terminal: what display() would not show as it is (controls and
-// marks that turn text) is written as \uXXXX. All of that lies below U+10000.
+// marks that turn text) is written as \u and four digits. All of that lies below U+10000.
 std::string inert(const std::string& json) {
   std::string out;
   out.reserve(json.size());

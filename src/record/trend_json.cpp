@@ -1,19 +1,11 @@
 #include "record/trend_json.h"
 
-#include <nlohmann/json.hpp>
-
 #include "base/number.h"
 #include "record/csv.h"
+#include "record/json_parts.h"
 
 namespace rigproof {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-template <class T>
-Json or_null(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
 
 Json forecast(const std::optional<Forecast>& f) {
   if (!f) return nullptr;

@@ -1,19 +1,12 @@
 #include "record/watch_json.h"
 
-#include <nlohmann/json.hpp>
+#include "record/json_parts.h"
 
 namespace rigproof {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
 std::string line(const Json& j) {
   return j.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
-}
-
-template <class T>
-Json or_null(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
 }
 
 Json position(const PlanEntry& p) {

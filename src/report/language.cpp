@@ -23,7 +23,7 @@ std::string trimmed(std::string_view text) {
   return std::string(text.substr(from, text.find_last_not_of(" \t\r") + 1 - from));
 }
 
-// Literal parts and the placeholders between them.
+// Literal parts and the names in braces between them.
 struct Split {
   std::vector<std::string> literals{""};
   std::vector<std::string> names;

@@ -11,7 +11,7 @@ namespace rigproof {
 using Words = std::map<std::string, std::string, std::less<>>;
 
 /// Replaces {name} by its value; values are inserted as they are, never expanded again.
-/// Throws Error(internal) for a placeholder without a value.
+/// Throws Error(internal) for a name without a value.
 std::string fill(std::string_view text, const Words& values);
 
 /// The texts of one language, from <assets>/lang/<code>.txt: lines "key = text", `#` comments.

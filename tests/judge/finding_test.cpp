@@ -12,7 +12,7 @@ namespace {
 
 std::map<std::string, std::string> filled(const FindingKind& kind) {
   std::map<std::string, std::string> values;
-  for (const std::string& name : placeholders(kind.text)) values[name] = "<" + name + ">";
+  for (const std::string& name : names_in(kind.text)) values[name] = "<" + name + ">";
   return values;
 }
 
@@ -32,7 +32,7 @@ TEST(Findings, EveryRowRendersInThreeParts) {
       ++parts;
     EXPECT_EQ(parts, 3u) << f.text;
     EXPECT_EQ(f.text.find("  "), std::string::npos) << f.text;
-    for (const std::string& name : placeholders(kind.text))
+    for (const std::string& name : names_in(kind.text))
       EXPECT_NE(f.text.find("<" + name + ">"), std::string::npos);
     if (kind.other) {
       EXPECT_NE(*kind.other, kind.severity);

@@ -16,7 +16,7 @@
 namespace rigproof {
 namespace {
 
-std::set<std::string> placeholders_of(const std::string& text) {
+std::set<std::string> names_of(const std::string& text) {
   std::set<std::string> names;
   for (std::size_t at = text.find('{'); at != std::string::npos; at = text.find('{', at + 1))
     names.insert(text.substr(at, text.find('}', at) - at));
@@ -32,7 +32,7 @@ TEST(Language, EveryLanguageHasTheSameTextsWithTheSamePlaceholders) {
     EXPECT_EQ(other.texts().size(), english.texts().size()) << code;
     for (const auto& [key, text] : english.texts()) {
       ASSERT_TRUE(other.has(key)) << code << " lacks " << key;
-      EXPECT_EQ(placeholders_of(other.text(key)), placeholders_of(text)) << code << ": " << key;
+      EXPECT_EQ(names_of(other.text(key)), names_of(text)) << code << ": " << key;
       EXPECT_FALSE(other.text(key).empty()) << code << ": " << key;
     }
   }
