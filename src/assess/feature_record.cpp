@@ -42,7 +42,7 @@ FeatureRecord record_of(const BallFeature& ball) {
   r.center = ball.fit.sphere.center;
   r.radius = ball.fit.sphere.radius;
   r.form = ball.form;
-  r.form_mz = ball.form_mz;
+  r.form_mz = ball.form_mz();
   r.points = ball.points;
   r.left_out = ball.left_out;
   r.strays = ball.strays;
@@ -73,7 +73,7 @@ FeatureRecord record_of(const PlateFeature& plate) {
   r.center = plate.fit.plane.point;
   r.normal = plate.fit.plane.normal;
   r.form = plate.flatness;
-  r.form_mz = plate.flatness_mz;
+  r.form_mz = plate.flatness_mz();
   r.points = plate.points;
   r.left_out = plate.left_out;
   r.strays = plate.strays;

@@ -50,12 +50,6 @@ SphereSums sums_at(const Points& points, const Sphere& s, double weight = 1) {
   return sphere_sums(points, s.center - points.origin, s.radius, weights);
 }
 
-// Of the points that are not left out.
-void add_minimum_zone(BallFeature& f, std::size_t left_out) {
-  f.enclosures.push_back(minimum_zone_of(f.zone, f.fit.sphere, left_out));
-  f.form_mz = f.enclosures.back().width;
-}
-
 // First fit, allowance, one refit; then the same points with the calibrated radius held.
 void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& t) {
   SphereFitOptions options = ZoneMaker::behind(settled.geometry);
@@ -74,7 +68,8 @@ void fit_with_allowance(BallFeature& f, const SettledZone& settled, const Task& 
     const LeftOut left(f.zone, out);
     if (!out.empty()) f.fit = fit_sphere_from(f.zone, f.fit_all.sphere, options);
     if (t.diameter > 0) f.fit_fixed = fit_sphere_from(f.zone, f.fit.sphere, fixed);
-    if (t.context.minimum_zones) add_minimum_zone(f, out.size());
+    if (t.context.minimum_zones)
+      f.enclosures.push_back(minimum_zone_of(f.zone, f.fit.sphere, out.size()));
   }
   f.form = f.fit.residuals.range();
   if (!out.empty()) f.residuals = sphere_residuals(f.zone, f.fit.sphere);
@@ -258,7 +253,7 @@ BallFeature whole_ball(const Points& points, const ZoneContext& context) {
   f.cap_axis = mean_direction(points, s.center);
   f.axis_from = CapAxis::seen;
   f.form = f.form_all = f.fit.residuals.range();
-  if (context.minimum_zones) add_minimum_zone(f, 0);
+  if (context.minimum_zones) f.enclosures.push_back(minimum_zone_of(f.zone, s, 0));
   f.residuals = sphere_residuals(points, s);
   f.cap_half_angle_deg = half_angle_of(points, s.center, f.cap_axis, kCapShare);
   f.seen_half_angle_deg = seen_half_angle(points, s.center);

@@ -53,7 +53,7 @@ class BallValues {
       TestValue v = form(
           "probing_form", a.fit.residuals.range(), a.left_out, {f_.wider.form, f_.narrower.form});
       v.value_all_points = f_.form_all;
-      if (f_.form_mz) v.alternatives["minimum_zone"] = *f_.form_mz;
+      if (const auto mz = f_.form_mz()) v.alternatives["minimum_zone"] = *mz;
       if (weigh)
         v.alternatives["area_weighted"] =
             kept_range(sphere_residuals(f_.zone, even), rule->allowance);
@@ -74,10 +74,9 @@ class BallValues {
   void add_dispersion(std::vector<TestValue>& out) const {
     if (!rule_of(context_, "form_dispersion")) return;
     const bool free = context_.procedure->dispersion_shell == ShellRule::free;
-    const Enclosure* shell =
-        find_enclosure(f_.enclosures, free ? "free_shell" : "concentric_shell");
+    const auto shell = width_of(f_.enclosures, free ? "free_shell" : "concentric_shell");
     if (!shell) return;
-    const double width = shell->width;
+    const double width = *shell;
     TestValue v =
         form("form_dispersion",
              width,
@@ -85,8 +84,7 @@ class BallValues {
              {f_.wider.dispersion.value_or(width), f_.narrower.dispersion.value_or(width)});
     v.value_all_points = v.value;
     const char* name = free ? "concentric_shell" : "free_shell";
-    if (const Enclosure* other = find_enclosure(f_.enclosures, name))
-      v.alternatives[name] = other->width;
+    if (const auto other = width_of(f_.enclosures, name)) v.alternatives[name] = *other;
     out.push_back(v);
   }
 

@@ -20,6 +20,11 @@ const Enclosure* find_enclosure(const std::vector<Enclosure>& all, const std::st
   return it == all.end() ? nullptr : &*it;
 }
 
+std::optional<double> width_of(const std::vector<Enclosure>& all, const std::string& name) {
+  const Enclosure* found = find_enclosure(all, name);
+  return found ? std::optional(found->width) : std::nullopt;
+}
+
 Enclosure minimum_zone_of(const Points& points, const Sphere& start, std::size_t left_out) {
   const SphereZone zone = minimum_zone_sphere(points, start);
   Enclosure e = minimum_zone(points, left_out);

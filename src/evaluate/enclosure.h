@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -22,8 +23,9 @@ struct Enclosure {
   std::vector<Vec3> low_points, high_points;  ///< that they rest on, at most five together
 };
 
-/// The enclosure of that name; nullptr without one.
+/// The enclosure of that name; nullptr without one. Its width, if there is one.
 const Enclosure* find_enclosure(const std::vector<Enclosure>& all, const std::string& name);
+std::optional<double> width_of(const std::vector<Enclosure>& all, const std::string& name);
 
 /// Minimum zones in that form. `left_out` points of the zone are not among the given ones.
 Enclosure minimum_zone_of(const Points& points, const Sphere& start, std::size_t left_out);

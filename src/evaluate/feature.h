@@ -47,9 +47,9 @@ struct BallFeature {
   SphereFit fit_fixed_all;  ///< the same, nothing left out; only where the radius rule is fixed
   double share = 0;         ///< the allowance that was left out of `fit`
   double form = 0, form_all = 0;  ///< max − min with and without the allowance, mm
-  std::optional<double> form_mz;  ///< minimum zone, where asked for
   /// Where asked for: minimum_zone, as `form`; concentric_shell and free_shell, of all points.
   std::vector<Enclosure> enclosures;
+  std::optional<double> form_mz() const { return width_of(enclosures, "minimum_zone"); }
   std::optional<PatchFit> patches;  ///< of all points, where asked for
   std::size_t points = 0, left_out = 0, strays = 0;
   Vec3 cap_axis = -Vec3::UnitZ();
@@ -77,10 +77,10 @@ struct PlateFeature {
   PlaneFit fit, fit_all;
   double share = 0;  ///< the allowance that was left out of `fit`
   double flatness = 0, flatness_all = 0;
-  std::optional<double> flatness_mz;  ///< minimum zone, where asked for
   /// Where asked for: minimum_zone, as `flatness`; minimum_zone_all and parallel_planes, of all
   /// points.
   std::vector<Enclosure> enclosures;
+  std::optional<double> flatness_mz() const { return width_of(enclosures, "minimum_zone"); }
   std::size_t points = 0, left_out = 0, strays = 0;
   Vec3 center = Vec3::Zero();                           ///< of the working area, on the plane
   Vec3 axis_u = Vec3::UnitX(), axis_v = Vec3::UnitY();  ///< along its length and width

@@ -133,14 +133,11 @@ void values_of(PlateFeature& f, double share, const ZoneContext& context, const 
   {
     const LeftOut left(f.zone, out);
     if (!out.empty()) f.fit = fit_plane(f.zone, sensor);
-    if (context.minimum_zones) {
-      f.enclosures.push_back(minimum_zone_of(f.zone, out.size()));
-      f.flatness_mz = f.enclosures.back().width;
-    }
+    if (context.minimum_zones) f.enclosures.push_back(minimum_zone_of(f.zone, out.size()));
   }
   if (context.flatness_mz) {
-    f.enclosures.push_back(out.empty() && f.flatness_mz ? f.enclosures.back()
-                                                        : minimum_zone_of(f.zone, 0));
+    f.enclosures.push_back(out.empty() && context.minimum_zones ? f.enclosures.back()
+                                                                : minimum_zone_of(f.zone, 0));
     f.enclosures.back().name = "minimum_zone_all";
   }
   if (context.distortion)

@@ -74,20 +74,20 @@ std::vector<TestValue> plate_values(const Artefact& artefact,
                        a.left_out,
                        {plate.wider.flatness, plate.narrower.flatness});
     v.value_all_points = plate.flatness_all;
-    if (plate.flatness_mz) v.alternatives["minimum_zone"] = *plate.flatness_mz;
+    if (const auto mz = plate.flatness_mz()) v.alternatives["minimum_zone"] = *mz;
     if (context.information) add_information(v, a.fit, plate, rule->allowance);
   }
-  const Enclosure* planes = find_enclosure(plate.enclosures, "parallel_planes");
+  const auto planes = width_of(plate.enclosures, "parallel_planes");
   if (rule_of(context, "flat_distortion") && planes) {
-    const double width = planes->width;
+    const double width = *planes;
     add("flat_distortion",
         width,
         0,
         {plate.wider.distortion.value_or(width), plate.narrower.distortion.value_or(width)});
   }
-  const Enclosure* all = find_enclosure(plate.enclosures, "minimum_zone_all");
+  const auto all = width_of(plate.enclosures, "minimum_zone_all");
   if (rule_of(context, "flatness_mz") && all) {
-    const double width = all->width;
+    const double width = *all;
     add("flatness_mz",
         width,
         0,

@@ -43,16 +43,20 @@ Eigen::Matrix4d sphere_covariance(const Points& zone,
   return fit.cofactor * middle * fit.cofactor * (noise.sd_mm * noise.sd_mm * noise.area);
 }
 
-double range_repeatability(double sd, double area, std::size_t n, std::size_t left_out) {
-  const double effective = std::max(2.0, static_cast<double>(n) / std::max(1.0, area));
-  const double extreme = std::numbers::pi / std::sqrt(6.0) / std::sqrt(2 * std::log(effective));
-  double end = extreme;
+RangeEnd range_end(double area, std::size_t n, std::size_t left_out) {
+  RangeEnd end;
+  end.effective = std::max(2.0, static_cast<double>(n) / std::max(1.0, area));
+  end.extreme = std::numbers::pi / std::sqrt(6.0) / std::sqrt(2 * std::log(end.effective));
   if (left_out > 0 && 2 * left_out < n) {
-    const double q = 0.5 * static_cast<double>(left_out) / static_cast<double>(n);
-    const double quantile = std::sqrt(q * (1 - q) / effective) / normal_density(normal_quantile(q));
-    end = std::min(end, quantile);
+    end.q = 0.5 * static_cast<double>(left_out) / static_cast<double>(n);
+    end.density = normal_density(normal_quantile(end.q));
+    end.quantile = std::sqrt(end.q * (1 - end.q) / end.effective) / end.density;
   }
-  return std::sqrt(2.0) * sd * end;
+  return end;
+}
+
+double range_repeatability(double sd, double area, std::size_t n, std::size_t left_out) {
+  return std::sqrt(2.0) * sd * range_end(area, n, left_out).error();
 }
 
 }  // namespace rigproof

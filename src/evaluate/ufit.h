@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <cstddef>
 #include <optional>
 #include <vector>
@@ -67,6 +68,14 @@ Eigen::Matrix4d sphere_covariance(const Points& zone,
 /// removed: √2 × the standard error of one end. An end is the extreme of n/A independent normals
 /// (Gumbel, π/√6 / √(2 ln n_eff)), or the quantile q of the share left out at each end, √(q(1−q)) /
 /// (φ(z_q) √n_eff), whichever is smaller.
+struct RangeEnd {
+  double effective = 0;                     ///< n_eff = n/A, at least 2
+  double extreme = 0;                       ///< standard error of an extreme, in sd
+  double q = 0, density = 0, quantile = 0;  ///< q, φ(z_q) and the standard error of that quantile;
+                                            ///< 0 where nothing is left out
+  double error() const { return q > 0 ? std::min(extreme, quantile) : extreme; }
+};
+RangeEnd range_end(double area, std::size_t n, std::size_t left_out);
 double range_repeatability(double sd, double area, std::size_t n, std::size_t left_out);
 
 }  // namespace rigproof

@@ -1,12 +1,11 @@
 // u_fit with its numbers: what gates, diagnosis and plans take, and no decision.
 
-#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
 
 #include "base/number.h"
-#include "evaluate/distribution.h"
+#include "evaluate/ufit.h"
 #include "report/explain_page.h"
 
 namespace rigproof {
@@ -33,35 +32,23 @@ double along_pair(ExplainPage& page,
 
 // √2 times the standard error of one end: an extreme, or the quantile that the allowance makes it.
 void of_range(ExplainPage& page, const TestValue& v) {
-  const double sd = v.noise_sd;
-  const double n_eff = std::max(2.0, static_cast<double>(v.points) / std::max(1.0, v.noise_area));
+  const RangeEnd end = range_end(v.noise_area, v.points, v.left_out);
+  const std::string sd = number(v.noise_sd), n_eff = number(end.effective);
   page.line(fmt::format("s = {} mm, the scatter of the points; {} of them share their error (A)",
-                        number(sd),
+                        sd,
                         number(v.noise_area)));
-  page.equation("n_eff", std::to_string(v.points) + "/" + number(v.noise_area), number(n_eff), "");
-  page.line("one end: pi/sqrt(6)/sqrt(2*ln(n_eff)), ln(n_eff) = " + number(std::log(n_eff)));
-  const double extreme = std::sqrt(M_PI * M_PI / 12 / std::log(n_eff));
-  page.equation("end1",
-                number(M_PI) + "/sqrt(6)/sqrt(2*" + number(std::log(n_eff)) + ")",
-                number(extreme),
-                "");
-  double end = extreme;
-  if (v.left_out > 0 && 2 * v.left_out < v.points) {
-    const double q = 0.5 * static_cast<double>(v.left_out) / static_cast<double>(v.points);
-    const double density = normal_density(normal_quantile(q));
-    const double quantile = std::sqrt(q * (1 - q) / n_eff) / density;
+  page.equation("n_eff", std::to_string(v.points) + "/" + number(v.noise_area), n_eff, "");
+  const std::string log = number(std::log(end.effective));
+  page.line("one end: pi/sqrt(6)/sqrt(2*ln(n_eff)), ln(n_eff) = " + log);
+  page.equation("end1", number(M_PI) + "/sqrt(6)/sqrt(2*" + log + ")", number(end.extreme), "");
+  if (end.q > 0) {
+    const std::string q = number(end.q), density = number(end.density);
+    page.equation("q", std::to_string(v.left_out) + "/2/" + std::to_string(v.points), q, "");
+    page.line("or sqrt(q*(1-q)/n_eff)/phi, the normal density at its quantile q: phi = " + density);
     page.equation(
-        "q", std::to_string(v.left_out) + "/2/" + std::to_string(v.points), number(q), "");
-    page.line("or sqrt(q*(1-q)/n_eff)/phi, the normal density at its quantile q: phi = " +
-              number(density));
-    page.equation(
-        "end2",
-        "sqrt(" + number(q) + "*(1-" + number(q) + ")/" + number(n_eff) + ")/" + number(density),
-        number(quantile),
-        "");
-    end = std::min(end, quantile);
+        "end2", "sqrt(" + q + "*(1-" + q + ")/" + n_eff + ")/" + density, number(end.quantile), "");
   }
-  page.equation("u_fit", "sqrt(2)*" + number(sd) + "*" + number(end), number(v.u_fit), "mm");
+  page.equation("u_fit", "sqrt(2)*" + sd + "*" + number(end.error()), number(v.u_fit), "mm");
 }
 
 }  // namespace

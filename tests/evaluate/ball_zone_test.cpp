@@ -56,7 +56,7 @@ TEST(BallZone, ExactPointsGiveTheExactBall) {
   EXPECT_NEAR((f.fit.sphere.center - kBall.center).norm(), 0, 1e-10);
   EXPECT_NEAR(f.fit.sphere.radius, 15, 1e-10);
   EXPECT_NEAR(f.form, 0, 1e-11);
-  EXPECT_NEAR(*f.form_mz, 0, 1e-9);
+  EXPECT_NEAR(*f.form_mz(), 0, 1e-9);
   EXPECT_NEAR((f.fit_fixed.sphere.center - kBall.center).norm(), 0, 1e-10);
   for (const BallVariant* v : {&f.wider, &f.narrower}) {
     EXPECT_NEAR((v->sphere.center - kBall.center).norm(), 0, 1e-10);

@@ -83,5 +83,20 @@ TEST(BudgetLines, PooledNoiseScalesTheRepeatabilityByTheRootOfTheAreas) {
   EXPECT_EQ(v.noise_area, 9);
 }
 
+// An extreme of n/A independent normals does not grow with √A: √2 s π/√6 / √(2 ln(n/A)).
+TEST(BudgetLines, PooledNoiseCountsTheIndependentPointsOfARangeAnew) {
+  TestValue v;
+  v.u_fit = 0.002;
+  v.noise_area = 4;
+  v.noise_sd = 0.01;
+  v.points = 9000;
+  ZoneNoise pooled;
+  pooled.area = 9;
+  pooled.pairs = 1;
+  with_pooled_noise(v, pooled);
+  const double pi = std::acos(-1);
+  EXPECT_NEAR(v.u_fit, 0.01 * pi / std::sqrt(3 * 2 * std::log(1000)), 1e-12);
+}
+
 }  // namespace
 }  // namespace rigproof

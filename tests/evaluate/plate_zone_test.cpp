@@ -58,7 +58,7 @@ TEST(PlateZone, FlatnessOfASaddleAndOfADent) {
       made::plate(kCenter, kU, kV, 200, 200, 1.9, saddle), seen(200, 200), context);
   const double a = f.length_mm / 2, b = f.width_mm / 2;
   EXPECT_NEAR(f.flatness, 2e-6 * a * b, 0.001);
-  EXPECT_NEAR(*f.flatness_mz, f.flatness, 1e-5);
+  EXPECT_NEAR(*f.flatness_mz(), f.flatness, 1e-5);
 
   Points dented = made::plate(kCenter, kU, kV, 300, 200, 1);
   const Vec3 w = kU.cross(kV);

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "fit/decompose.h"
 #include "locate/virtual_table.h"
 
 namespace rigproof {
@@ -34,6 +35,33 @@ TEST(Patch, OfAnExactSphereFindsItsCentre) {
     EXPECT_LT(p.noise, 1e-4);
   }
   EXPECT_GT(patches, 100);
+}
+
+// The normal is the axis of least variance of the points of the 27 cells, by another solver.
+TEST(Patch, NormalIsThatOfTheLeastPrincipalAxis) {
+  const CellGrid grid(on_sphere(20, 0.2, 40000, 6), 4, {0.3, 0, -1}, 1);
+  const Points points = on_sphere(20, 0.2, 40000, 6);
+  const std::vector<Patch> patches = make_patches(grid, 2);
+  int compared = 0;
+  for (std::size_t c = 0; c < grid.size(); ++c) {
+    if (!patches[c].valid()) continue;
+    std::vector<Vec3> members;
+    grid.for_neighbours(c, [&](std::size_t o, int, int, int) {
+      for (std::uint32_t k = grid.item_begin(o); k < grid.item_begin(o + 1); ++k)
+        members.push_back(points.local(grid.items()[k]));
+    });
+    Vec3 mean = Vec3::Zero();
+    for (const Vec3& p : members) mean += p / static_cast<double>(members.size());
+    Mat3 square = Mat3::Zero();
+    for (const Vec3& p : members)
+      square += (p - mean) * (p - mean).transpose() / static_cast<double>(members.size());
+    const PrincipalAxes axes = principal_axes(square);
+    EXPECT_NEAR((patches[c].mean - mean).norm(), 0, 1e-11);
+    EXPECT_NEAR(std::abs(patches[c].normal.dot(axes.axes.col(0))), 1, 1e-12);
+    EXPECT_NEAR(patches[c].spread, axes.values[1] + axes.values[2], 1e-10);
+    ++compared;
+  }
+  EXPECT_GT(compared, 100);
 }
 
 TEST(Patch, BendAndNoiseSurviveNoise) {
