@@ -11,7 +11,8 @@ namespace {
 
 constexpr std::uint64_t kRatio = 200;
 constexpr std::uint64_t kAlways = 64u << 20;
-constexpr std::size_t kPiece = 1u << 20;
+// Buffers of a large file; a small one takes as little as it needs.
+constexpr std::uint64_t kPacked = 256u << 10, kPiece = 1u << 20, kLeastPiece = 4u << 10;
 
 std::uint64_t output_limit(std::uint64_t packed) {
   const std::uint64_t memory = static_cast<std::uint64_t>(::sysconf(_SC_PHYS_PAGES)) *
@@ -32,7 +33,10 @@ struct Inflater {
 class Unpacker {
  public:
   explicit Unpacker(const SourceInput& input)
-      : input_(input), limit_(output_limit(input.bytes->size())), packed_(256u << 10) {}
+      : input_(input),
+        limit_(output_limit(input.bytes->size())),
+        packed_(std::min(kPacked, input.bytes->size())),
+        room_(std::clamp(8 * packed_.size(), kLeastPiece, kPiece)) {}
 
   std::shared_ptr<const Bytes> run() {
     if (!inflater_.good) throw Error(ErrorKind::internal, "zlib cannot be started");
@@ -54,7 +58,7 @@ class Unpacker {
 
   bool refill() {
     const std::uint64_t left = input_.bytes->size() - at_;
-    const auto n = static_cast<std::size_t>(std::min<std::uint64_t>(packed_.size(), left));
+    const auto n = std::min<std::size_t>(packed_.size(), left);
     input_.bytes->read(at_, packed_.data(), n);
     at_ += n;
     z().next_in = reinterpret_cast<Bytef*>(packed_.data());
@@ -70,11 +74,11 @@ class Unpacker {
   }
 
   int step() {
-    if (!piece_) piece_ = std::make_unique_for_overwrite<char[]>(kPiece);
+    if (!piece_) piece_ = std::make_unique_for_overwrite<char[]>(room_);
     z().next_out = reinterpret_cast<Bytef*>(piece_.get() + used_);
-    z().avail_out = static_cast<uInt>(kPiece - used_);
+    z().avail_out = static_cast<uInt>(room_ - used_);
     const int status = inflate(&z(), Z_NO_FLUSH);
-    used_ = kPiece - z().avail_out;
+    used_ = room_ - z().avail_out;
     if (status != Z_OK && status != Z_STREAM_END && status != Z_BUF_ERROR)
       refuse(input_,
              std::string("the compressed data are damaged (") + (z().msg ? z().msg : "zlib") + ")",
@@ -84,12 +88,12 @@ class Unpacker {
              "unpacks to more than " + std::to_string(limit_ >> 20) + " MiB from " +
                  std::to_string(input_.bytes->size()) + " bytes, which no scan does",
              "Unpack it by hand and look at what is inside.");
-    if (used_ == kPiece) flush();
+    if (used_ == room_) flush();
     return status;
   }
 
   void flush() {
-    if (used_ == kPiece)
+    if (used_ == room_)
       out_->append(std::move(piece_), used_);
     else
       out_->append_copy(piece_.get(), used_);
@@ -103,6 +107,7 @@ class Unpacker {
   std::uint64_t at_ = 0;
   Inflater inflater_;
   std::unique_ptr<char[]> piece_;
+  std::size_t room_;  // of a piece
   std::size_t used_ = 0;
   std::shared_ptr<MemoryBytes> out_ = std::make_shared<MemoryBytes>();
 };

@@ -27,9 +27,8 @@ inline const std::filesystem::path& file_for(const std::string& name,
                                              std::size_t size) {
   static const std::filesystem::path path = fuzz_folder() / name;
   static const int fd = ::open(path.c_str(), O_RDWR | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
-  if (fd < 0 || ::ftruncate(fd, 0) != 0 ||
-      ::pwrite(fd, data, size, 0) != static_cast<ssize_t>(size))
-    std::abort();
+  const auto length = static_cast<ssize_t>(size);
+  if (fd < 0 || ::pwrite(fd, data, size, 0) != length || ::ftruncate(fd, length) != 0) std::abort();
   return path;
 }
 
