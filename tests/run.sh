@@ -36,7 +36,7 @@ cmake --install "$here/build" --prefix "$installed" >/dev/null
 if [ $ci -eq 1 ]; then
   echo "== cppcheck"
   sh "$here/tests/cppcheck.sh"
-  echo "== clang-tidy on what changed"
+  echo "== clang-tidy"
   sh "$here/tests/tidy.sh"
 
   echo "== AddressSanitizer and UBSan"

@@ -1,34 +1,43 @@
 #!/bin/sh
-# clang-tidy over the sources that changed since the last landing: since origin/main where this clone
-# has one and is ahead of it, else in the last ten commits. `--all` takes every source. A changed
-# header stands for the source of its name. Two cores take 7 to 15 files a minute, so that no more
-# than the latest 60 are looked at. Ends with 1 when a remark is left in one of the rooms below; the
-# others have not been gone through as a whole, and their remarks are only printed.
+# clang-tidy over every room, or over those named: tidy.sh [ROOM...]. A room is one source here, so that
+# the libraries' headers are read once for all its files: about ten minutes on two cores. A file whose
+# local names clash with another's is looked at alone as well. Ends with 1 when a remark is left.
 set -eu
-cd "$(dirname "$0")/.."
-clean="base evaluate fit geometry locate optics"
-most=60
-since="-n 10"
-[ -n "$(git log -n 1 --format=%h origin/main..HEAD 2>/dev/null)" ] && since=origin/main..HEAD
-# shellcheck disable=SC2086
-if [ "${1:-}" = "--all" ]; then
-  most=100000
-  files=$(git ls-files -- src)
-else
-  files=$(git log --format= --name-only $since -- src)
-fi
-files=$(echo "$files" | sed -n 's/\.h$/.cpp/; /\.cpp$/p' | awk '!seen[$0]++' |
-  while read -r file; do if [ -f "$file" ]; then echo "$file"; fi; done)
-[ -z "$files" ] && exit 0
-echo "$(echo "$files" | wc -l) sources changed; the latest $most of them at most are looked at"
+top=$(cd "$(dirname "$0")/.." && pwd)
+cd "$top"
 
-# A tree that is only configured: its list of commands names every source.
-cmake -S . -B build-tidy -G Ninja >/dev/null
-remarked=$(mktemp)
-trap 'rm -f "$remarked"' EXIT
-echo "$files" | head -n "$most" | xargs -P "$(nproc)" -n 1 sh -c 'clang-tidy-19 -p build-tidy --quiet \
-  --extra-arg=-Wno-unknown-warning-option "$1" || echo "$1" >>"$0"' "$remarked"
-if grep -E "^src/($(echo "$clean" | tr ' ' '|'))/" "$remarked"; then
-  echo "has remarks that must go, or be argued in .clang-tidy" >&2
+tidy() { # tree, source: what is remarked
+  status=0
+  clang-tidy-19 -p "build-tidy/$1" --quiet --extra-arg=-Wno-unknown-warning-option "$2" \
+    2>/dev/null || status=$?
+  [ $status -le 1 ] # 1: remarks; else it did not run
+}
+
+if [ "${1:-}" = "--one" ]; then # a room, and where to say it
+  clash='\[clang-diagnostic-error\]$'
+  for all in build-tidy/rooms/src/"$2"/CMakeFiles/*.dir/Unity/*.cxx; do
+    tidy rooms "$all"
+  done >"$3/$2.room"
+  for file in $(sed -n "s|^$top/\(src/[^:]*\.cpp\):.*$clash|\1|p" "$3/$2.room" | sort -u); do
+    tidy files "$file"
+  done >"$3/$2.files"
+  awk -v clash="$clash" '/: error: / { tell = $0 !~ clash } tell' "$3/$2.room" >"$3/$2.remarks"
+  cat "$3/$2.files" >>"$3/$2.remarks"
+  echo "  $2: $(grep -c ': error: ' "$3/$2.remarks" || true) remarks"
+  exit 0
+fi
+
+# Trees that are only configured: their lists of commands name every file, and every room.
+cmake -S . -B build-tidy/files -G Ninja -DRIGPROOF_TESTS=OFF >/dev/null
+cmake -S . -B build-tidy/rooms -G Ninja -DRIGPROOF_TESTS=OFF -DCMAKE_UNITY_BUILD=ON \
+  -DCMAKE_UNITY_BUILD_BATCH_SIZE=0 >/dev/null
+said=$(mktemp -d)
+trap 'rm -rf "$said"' EXIT
+# shellcheck disable=SC2046
+[ $# -gt 0 ] || set -- $(cd src && ls -d */ | tr -d /)
+printf '%s\n' "$@" | xargs -P "$(nproc)" -I ROOM sh tests/tidy.sh --one ROOM "$said"
+cat "$said"/*.remarks
+if grep -q ': error: ' "$said"/*.remarks; then
+  echo "The remarks must go, or be argued in .clang-tidy." >&2
   exit 1
 fi

@@ -119,7 +119,7 @@ std::string Questions::text(const Question& q,
       if (check) check(answer);
       return answer;
     } catch (const Error& error) {
-      const std::string next = error.next_step();
+      const std::string& next = error.next_step();
       asker_.say(fmt::format("  {}{}", error.what(), next.empty() ? "" : ". " + next));
     }
   }

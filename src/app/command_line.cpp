@@ -20,7 +20,7 @@ void bind(CLI::App& app, const Option& option) {
   CLI::Option* bound = std::visit(
       [&](auto* target) -> CLI::Option* {
         using T = std::remove_pointer_t<decltype(target)>;
-        const std::string name = option.name.starts_with('-') ? option.name : option.name;
+        const std::string& name = option.name;
         if constexpr (std::is_same_v<T, bool>)
           return app.add_flag(name, *target, option.help);
         else

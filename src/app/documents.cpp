@@ -45,8 +45,11 @@ ReportOptions document_options(const Session& session, const DocumentOptions& wa
   o.software_version = version();
   o.software_build = build();
   o.assets = assets_folder(o);
-  Language(o.assets, o.language);
-  for (const std::string& code : further_languages(o, wanted)) Language(o.assets, code);
+  // What no language can be made of is refused before anything is written.
+  std::vector<std::string> languages = further_languages(o, wanted);
+  languages.push_back(o.language);
+  for (const std::string& code : languages) [[maybe_unused]]
+    const Language loaded(o.assets, code);
   o.photos = load_photos(session.folder / "photos");
   return o;
 }

@@ -22,7 +22,8 @@ void log_to_history(const Results& results, const Console& console) noexcept {
       console.problem(std::string("rigproof: not recorded in the history: ") + safe(error.what()));
       if (const auto* known = dynamic_cast<const Error*>(&error))
         console.problem("  " + safe(known->next_step()));
-    } catch (...) {  // standard error is closed: nobody is left to tell
+    } catch (...) {
+      return;  // standard error is closed: nobody is left to tell
     }
   }
 }

@@ -1,6 +1,6 @@
 #include <clocale>
-#include <cstdint>
 #include <cstdlib>
+#include <memory>
 
 #include <malloc.h>
 #include <sys/mman.h>
@@ -29,14 +29,15 @@ namespace {
 /// work on it: memory that has been given out is kept, and the first of it lies on large pages
 /// where the system grants them.
 void keep_and_enlarge_pages() {
-  constexpr std::uintptr_t kHeap = 30 << 20, kLargePage = 2 << 20;
+  constexpr std::size_t kHeap = 30 << 20, kLargePage = 2 << 20;
   mallopt(M_MMAP_THRESHOLD, 32 << 20);  // the most there is; smaller ones come from the heap
   mallopt(M_TRIM_THRESHOLD, 256 << 20);
   void* heap = std::malloc(kHeap);
   if (!heap) return;
-  const auto begin = (reinterpret_cast<std::uintptr_t>(heap) + kLargePage - 1) & ~(kLargePage - 1);
-  const auto end = (reinterpret_cast<std::uintptr_t>(heap) + kHeap) & ~(kLargePage - 1);
-  madvise(reinterpret_cast<void*>(begin), end - begin, MADV_HUGEPAGE);
+  void* begin = heap;
+  std::size_t left = kHeap;
+  if (std::align(kLargePage, kLargePage, begin, left))
+    madvise(begin, left & ~(kLargePage - 1), MADV_HUGEPAGE);
   std::free(heap);
 }
 

@@ -6,6 +6,7 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/session_folder.h"
 
 namespace rigproof {
 namespace {
@@ -88,12 +89,6 @@ void copy_one(const fs::path& from, const fs::path& to) {
         ErrorKind::io, display(from) + ": cannot be copied: " + ec.message(), "Check free space.");
 }
 
-bool lies_in(const fs::path& inner, const fs::path& outer) {
-  std::error_code ec;
-  const fs::path a = fs::weakly_canonical(inner, ec), b = fs::weakly_canonical(outer, ec);
-  return std::mismatch(b.begin(), b.end(), a.begin(), a.end()).first == b.end();
-}
-
 /// Returns the calibration as session.toml names it.
 std::string copy_calibration(const fs::path& from, const fs::path& session) {
   const fs::path into = session / "calibration";
@@ -104,7 +99,7 @@ std::string copy_calibration(const fs::path& from, const fs::path& session) {
     copy_one(from, into / from.filename());
     return "calibration/" + from.filename().string();
   }
-  if (lies_in(session, from))
+  if (is_inside(from, session))
     throw Error(ErrorKind::usage,
                 display(from) + ": the new session would lie inside its own calibration",
                 "Name the folder that holds the calibration alone.");

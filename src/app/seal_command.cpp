@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "inputs/session.h"
+#include "inputs/session_folder.h"
 #include "record/history.h"
 #include "seal/seal.h"
 #include "seal/signers.h"
@@ -21,12 +22,6 @@ namespace fs = std::filesystem;
 struct SealCommandOptions {
   std::string where = ".", key, by;
 };
-
-bool lies_in(const fs::path& file, const fs::path& folder) {
-  const fs::path relative =
-      fs::weakly_canonical(file).lexically_relative(fs::weakly_canonical(folder));
-  return !relative.empty() && *relative.begin() != "..";
-}
 
 /// The key, made when absent; who makes one is trusted here.
 SigningKey key_of(const fs::path& file, const std::string& by, const Console& console) {
@@ -45,7 +40,7 @@ int run_seal(const SealCommandOptions& o, Console& console) {
     throw Error(ErrorKind::usage, "nobody authorises", "Name the person: --by \"A. Name\".");
   refuse_sealed(o.where);
   const fs::path file = o.key.empty() ? home_folder() / "keys" / "seal.key" : fs::path(o.key);
-  if (lies_in(file, o.where))
+  if (is_inside(o.where, file))
     throw Error(ErrorKind::usage,
                 display(file) + ": a key never lies in the session it signs",
                 "Name a file elsewhere with --key.");

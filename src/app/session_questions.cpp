@@ -261,9 +261,8 @@ void note_artefacts(SessionDraft& d) {
     if (is_sample(d.artefact_files[i]))
       d.notes.push_back(all[i].name +
                         " is a sample with invented numbers, not an artefact of yours.");
-    if (all[i].due && *all[i].due < *d.session.date)
-      d.notes.push_back(all[i].name + ": its calibration ran out on " + to_string(*all[i].due) +
-                        ".");
+    if (const auto& due = all[i].due; due && d.session.date && *due < *d.session.date)
+      d.notes.push_back(all[i].name + ": its calibration ran out on " + to_string(*due) + ".");
     for (std::size_t j = 0; j < i; ++j)
       if (length_of(all[i]) > 0 &&
           std::abs(length_of(all[i]) - length_of(all[j])) < 0.02 * length_of(all[i]))

@@ -146,7 +146,7 @@ void pass_balls(const Scan& scan,
     record.artefact = artefact.serial;
     record.ball = artefact.balls[i].id;
     record.strays = strays[k];  // as the finding counts them, before a found cone takes its own
-    if (holders[k]) record_holder(record, *holders[k], !artefact.holder);
+    if (const auto& cone = holders[k]) record_holder(record, *cone, !artefact.holder);
     pass.record.features.push_back(std::move(record));
     placed.touches.push_back(ball.fit.sphere.center);
     BallGate gate{artefact.balls[i].id,
@@ -169,7 +169,7 @@ void pass_balls(const Scan& scan,
   for (std::size_t k = 0; k < seen.size(); ++k) {
     FeatureEvidence& evidence = pass.evidence.features[first + k];
     evidence.strays = strays[k];
-    if (holders[k]) evidence.holder_deg = holders[k]->half_angle_deg;
+    if (const auto& cone = holders[k]) evidence.holder_deg = cone->half_angle_deg;
     evidence.holder_found = evidence.holder_deg > 0 && !artefact.holder;
   }
   for (const Vec3& c : placed.touches)

@@ -144,7 +144,8 @@ DiagnosisModel::DiagnosisModel(const DiagnosisInput& in)
 double worst_length_change(const Signature& signature, const Volume& volume) {
   std::vector<Vec3> at, moved;
   for (int i = 0; i < 27; ++i) {
-    const Vec3 p = volume.from_normalized(Vec3(i % 3 - 1, i / 3 % 3 - 1, i / 9 - 1).cast<double>());
+    const Vec3 p =
+        volume.from_normalized(Eigen::Vector3i(i % 3 - 1, i / 3 % 3 - 1, i / 9 - 1).cast<double>());
     at.push_back(p);
     moved.push_back(signature.displacement({p, -p.normalized(), 1}));
   }
@@ -188,7 +189,8 @@ Diagnosis diagnose(const DiagnosisInput& in) {
   if (lengths_and_sizes(seen) < kLeastRows && in.observations.plates.empty()) return d;
   const DiagnosisModel model(in);
   d.ran = true;
-  d.geometry = !model.rig ? "generic" : in.rig->stereo->tape ? "tape" : "stereo";
+  d.geometry = "generic";
+  if (model.rig && in.rig->stereo) d.geometry = in.rig->stereo->tape ? "tape" : "stereo";
   const Eigen::VectorXd y = model.observations.values(), white = model.whitening(y);
   SignatureRanking ranking = rank(white, model.design, model.geometry);
   d.chi2_per_dof = left_per_dof(model, ranking);

@@ -128,7 +128,7 @@ std::vector<Neighbourhood> neighbourhoods(const SeenSurface& s) {
     };
     for (std::size_t b = a + 1; b < near.size() && s.across(near[b]).first - u <= reach; ++b)
       look(b);
-    for (std::size_t b = a; b-- > 0 && u - s.across(near[b]).first <= reach;) look(b);
+    for (std::size_t b = a; b > 0 && u - s.across(near[b - 1]).first <= reach; --b) look(b - 1);
     if (static_cast<int>(others.size()) < kLeastNeighbours) continue;
     std::ranges::sort(others);
     double mean = 0;

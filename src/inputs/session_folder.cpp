@@ -26,16 +26,6 @@ std::string_view take_number(const std::string& s, std::size_t& i) {
               "A session is complete in itself: copy the file into its folder.");
 }
 
-bool is_inside(const fs::path& folder, const fs::path& path) {
-  std::error_code ec;
-  const fs::path root = fs::canonical(folder, ec);
-  if (ec) return false;
-  const fs::path real = fs::weakly_canonical(path, ec);
-  if (ec) return false;  // a loop of links
-  const auto [end, ignored] = std::mismatch(root.begin(), root.end(), real.begin(), real.end());
-  return end == root.end();
-}
-
 std::string why_skipped(const fs::directory_entry& entry) {
   const std::string name = entry.path().filename().string();
   std::error_code ec;
@@ -75,6 +65,16 @@ bool before_by_name(const std::string& a, const std::string& b) {
 bool is_inner_path(const std::filesystem::path& path) {
   return !path.empty() && !path.is_absolute() &&
          std::ranges::find(path, fs::path("..")) == path.end();
+}
+
+bool is_inside(const std::filesystem::path& folder, const std::filesystem::path& path) {
+  std::error_code ec;
+  const fs::path root = fs::canonical(folder, ec);
+  if (ec) return false;
+  const fs::path real = fs::weakly_canonical(path, ec);
+  if (ec) return false;  // a loop of links
+  const auto [end, ignored] = std::mismatch(root.begin(), root.end(), real.begin(), real.end());
+  return end == root.end();
 }
 
 std::filesystem::path path_within(const std::filesystem::path& folder,

@@ -10,6 +10,9 @@ namespace rigproof {
 /// without "..". Links are another matter (path_within).
 bool is_inner_path(const std::filesystem::path& path);
 
+/// The folder itself or something below it, links followed; false when the folder is not there.
+bool is_inside(const std::filesystem::path& folder, const std::filesystem::path& path);
+
 /// folder / relative, when that stays inside the folder: no absolute path, no "..", no symbolic
 /// link that leads out. It need not exist. Throws Error(config).
 std::filesystem::path path_within(const std::filesystem::path& folder, const std::string& relative);

@@ -39,7 +39,7 @@ void write_override(TomlWriter& w, const ScanOverride& o) {
   if (!o.transform) return;
   w.line("transform = [");
   for (int i = 0; i < 4; ++i) {
-    const auto* row = o.transform->data() + 4 * i;
+    const auto* row = o.transform->data() + std::ptrdiff_t{4} * i;
     w.line("  " + toml_numbers({row, row + 4}) + ",");
   }
   w.line("]");
@@ -52,15 +52,19 @@ std::string zone_counts(const std::map<std::string, int>& views) {
   return "views_per_zone = { " + out + " }";
 }
 
+template <class Load>
+bool means_the_same(const fs::path& file, const std::string& text, Load load) {
+  try {
+    return to_toml(load(file)) == text;
+  } catch (const Error&) {
+    return false;  // absent or unreadable
+  }
+}
+
 /// Leaves a file alone that already means the same, so that its comments stay.
 template <class Load>
 void save(const fs::path& file, const std::string& text, Load load) {
-  try {
-    if (to_toml(load(file)) == text) return;
-  } catch (const Error&) {
-    // Absent or unreadable: written anew.
-  }
-  write_atomically(file, text);
+  if (!means_the_same(file, text, load)) write_atomically(file, text);
 }
 
 std::string file_name(const Artefact& a) {

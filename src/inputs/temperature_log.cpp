@@ -79,10 +79,10 @@ std::vector<TemperatureReading> load_temperature_log(const std::filesystem::path
     rest = end == std::string_view::npos ? std::string_view() : rest.substr(end + 1);
     const auto cells = columns(row);
     auto time = moment(cells[0]);
-    if (!time && (time = time_of_day(cells[0]))) {
+    if (const auto of_day = time_of_day(cells[0]); !time && of_day) {
       // Back by half a day or more: midnight has passed; by less: the clock was set.
-      if (!out.empty() && *time + midnights < out.back().hours - 12) midnights += 24;
-      *time += midnights;
+      if (!out.empty() && *of_day + midnights < out.back().hours - 12) midnights += 24;
+      time = *of_day + midnights;
     }
     if (!time) time = number(cells[0]);
     if (!time) continue;

@@ -87,7 +87,7 @@ const TomlValue& TomlTable::typed(const TomlValue& value,
     refuse(value.place,
            quoted(key) + " must be " + to_string(type) + ", not " + to_string(value.type),
            kCorrect);
-  return value;
+  return value;  // NOLINT(bugprone-return-const-ref-from-parameter): of the document
 }
 
 bool TomlTable::flag(std::string_view key, bool fallback) const {

@@ -159,7 +159,7 @@ std::pair<const Finding*, int> commonest_stop(const std::vector<Finding>& findin
   return most;
 }
 
-std::string full_stop(std::string sentence) {
+std::string full_stop(const std::string& sentence) {
   return sentence.ends_with('.') ? sentence : sentence + ".";
 }
 
@@ -226,11 +226,10 @@ SessionVerdict session_verdict(const VerdictInput& input) {
   v.not_tested = s.not_tested;
   v.complete = s.missing.empty();
   v.minutes = s.missing_scans * input.minutes_per_scan;
-  if (s.stop || !s.any_limit)
-    say_invalid(v, input, s);
-  else if (!s.outside.empty())
+  const bool void_of_values = s.stop || !s.any_limit;
+  if (!void_of_values && !s.outside.empty())
     say_outside(v, input, s);
-  else if (!v.complete || s.judged == 0)
+  else if (void_of_values || !v.complete || s.judged == 0)
     say_invalid(v, input, s);
   else if (!s.undecided.empty())
     say_undecided(v, s);

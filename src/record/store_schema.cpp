@@ -8,28 +8,30 @@ namespace {
 /// The types mean the same to SQLite (affinities) and to PostgreSQL.
 const std::vector<std::string>& schema() {
   static const std::vector<std::string> statements{
-      "CREATE TABLE IF NOT EXISTS checks (id TEXT PRIMARY KEY, rig TEXT NOT NULL, field TEXT NOT "
-      "NULL, session TEXT NOT NULL, kind TEXT NOT NULL, procedure TEXT NOT NULL, first_scan TEXT "
-      "NOT NULL, day TEXT NOT "
-      "NULL, "
-      "calibration TEXT NOT NULL, verdict TEXT NOT NULL, headline TEXT NOT NULL, version TEXT NOT "
-      "NULL, recorded TEXT NOT NULL)",
+      R"(CREATE TABLE IF NOT EXISTS checks (
+           id TEXT PRIMARY KEY, rig TEXT NOT NULL, field TEXT NOT NULL, session TEXT NOT NULL,
+           kind TEXT NOT NULL, procedure TEXT NOT NULL, first_scan TEXT NOT NULL,
+           day TEXT NOT NULL, calibration TEXT NOT NULL, verdict TEXT NOT NULL,
+           headline TEXT NOT NULL, version TEXT NOT NULL, recorded TEXT NOT NULL))",
       "CREATE INDEX IF NOT EXISTS checks_by_rig ON checks (rig, field)",
-      "CREATE TABLE IF NOT EXISTS check_values (check_id TEXT NOT NULL REFERENCES checks (id), "
-      "position BIGINT NOT NULL, characteristic TEXT NOT NULL, artefact TEXT NOT NULL, feature "
-      "TEXT "
-      "NOT NULL, zone TEXT NOT NULL, place TEXT NOT NULL, scan TEXT NOT NULL, measured DOUBLE "
-      "PRECISION, reference DOUBLE PRECISION, value DOUBLE PRECISION, expanded_u DOUBLE PRECISION, "
-      "limit_mm DOUBLE PRECISION, verdict TEXT, PRIMARY KEY (check_id, position))",
-      "CREATE TABLE IF NOT EXISTS check_causes (check_id TEXT NOT NULL REFERENCES checks (id), "
-      "position BIGINT NOT NULL, cause TEXT NOT NULL, unit TEXT NOT NULL, coefficient DOUBLE "
-      "PRECISION, u DOUBLE PRECISION, PRIMARY KEY (check_id, position))",
-      "CREATE TABLE IF NOT EXISTS check_findings (check_id TEXT NOT NULL REFERENCES checks (id), "
-      "position BIGINT NOT NULL, finding TEXT NOT NULL, severity TEXT NOT NULL, scan TEXT NOT "
-      "NULL, "
-      "PRIMARY KEY (check_id, position))",
-      "CREATE TABLE IF NOT EXISTS events (id TEXT PRIMARY KEY, rig TEXT NOT NULL, field TEXT NOT "
-      "NULL, day TEXT NOT NULL, kind TEXT NOT NULL, note TEXT NOT NULL, recorded TEXT NOT NULL)"};
+      R"(CREATE TABLE IF NOT EXISTS check_values (
+           check_id TEXT NOT NULL REFERENCES checks (id), position BIGINT NOT NULL,
+           characteristic TEXT NOT NULL, artefact TEXT NOT NULL, feature TEXT NOT NULL,
+           zone TEXT NOT NULL, place TEXT NOT NULL, scan TEXT NOT NULL,
+           measured DOUBLE PRECISION, reference DOUBLE PRECISION, value DOUBLE PRECISION,
+           expanded_u DOUBLE PRECISION, limit_mm DOUBLE PRECISION, verdict TEXT,
+           PRIMARY KEY (check_id, position)))",
+      R"(CREATE TABLE IF NOT EXISTS check_causes (
+           check_id TEXT NOT NULL REFERENCES checks (id), position BIGINT NOT NULL,
+           cause TEXT NOT NULL, unit TEXT NOT NULL, coefficient DOUBLE PRECISION,
+           u DOUBLE PRECISION, PRIMARY KEY (check_id, position)))",
+      R"(CREATE TABLE IF NOT EXISTS check_findings (
+           check_id TEXT NOT NULL REFERENCES checks (id), position BIGINT NOT NULL,
+           finding TEXT NOT NULL, severity TEXT NOT NULL, scan TEXT NOT NULL,
+           PRIMARY KEY (check_id, position)))",
+      R"(CREATE TABLE IF NOT EXISTS events (
+           id TEXT PRIMARY KEY, rig TEXT NOT NULL, field TEXT NOT NULL, day TEXT NOT NULL,
+           kind TEXT NOT NULL, note TEXT NOT NULL, recorded TEXT NOT NULL))"};
   return statements;
 }
 

@@ -92,8 +92,9 @@ Shape contours(const std::vector<float>& grid,
   const auto point = [&](const Edge& edge) -> Point2 {
     const int i = edge.first, j = i + (edge.second ? columns : 1);
     const double t = value(i) / (value(i) - value(j));
+    const int row = i / columns;
     const double x = i % columns + 0.5 + (edge.second ? 0 : t);
-    const double y = i / columns + 0.5 + (edge.second ? t : 0);
+    const double y = row + 0.5 + (edge.second ? t : 0);
     return {corner[0] + x * cell[0], corner[1] + y * cell[1]};
   };
   Shape shape;

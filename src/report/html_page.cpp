@@ -20,7 +20,7 @@ void add_texts(PageData& page, const Language& language) {
 }
 
 // A script may not hold what would end its element early.
-const std::string& checked(const std::string& script) {
+std::string checked(const std::string& script) {
   if (script.find("</script") != std::string::npos || script.find("<!--") != std::string::npos)
     throw Error(ErrorKind::internal, "report: a script holds text that would end it early");
   return script;

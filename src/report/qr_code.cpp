@@ -23,9 +23,10 @@ void draw(Canvas& canvas, const QrCode& code, Point2 corner, double size) {
   canvas.rect(corner, size, size, {Ink::none, Rgb{255, 255, 255}});
   Shape runs;
   for (int row = 0; row < code.side; ++row) {
+    const auto dark = code.dark.begin() + std::ptrdiff_t{row} * code.side;
     for (int column = 0; column < code.side;) {
       int end = column;
-      while (end < code.side && code.dark[static_cast<std::size_t>(row * code.side + end)]) ++end;
+      while (end < code.side && dark[end]) ++end;
       if (end > column) {
         const double x0 = corner[0] + (4 + column) * module, x1 = corner[0] + (4 + end) * module;
         const double y0 = corner[1] + (4 + row) * module, y1 = y0 + module;

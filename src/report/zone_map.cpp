@@ -52,18 +52,14 @@ double zone_map_height(double width) { return kHead + 3 * cell_height(width) + 1
 
 void draw_zone_map(Canvas& canvas, const ReportContext& context, double width) {
   const double w = panel_width(width), h = cell_height(width);
-  const std::vector<std::string>& ids = all_zone_ids();
+  auto id = all_zone_ids().begin();
   constexpr const char* depths[] = {"zone.near", "zone.mid", "zone.far"};
   for (int depth = 0; depth < 3; ++depth) {
     const double x = depth * (w + kGap);
     canvas.text({x, 11}, context.t(depths[depth]), {10, Ink::text, Anchor::start, true});
     for (int row = 0; row < 3; ++row)
       for (int column = 0; column < 3; ++column)
-        draw_cell(canvas,
-                  context,
-                  ids[static_cast<std::size_t>(depth * 9 + row * 3 + column)],
-                  {x + column * w / 3, kHead + row * h},
-                  {w / 3, h});
+        draw_cell(canvas, context, *id++, {x + column * w / 3, kHead + row * h}, {w / 3, h});
     canvas.text({x, kHead + 3 * h + 11}, context.t("zone.left"), {8, Ink::quiet});
     canvas.text({x + w, kHead + 3 * h + 11}, context.t("zone.right"), {8, Ink::quiet, Anchor::end});
   }

@@ -52,6 +52,7 @@ for target in "$@"; do
   mkdir -p "$grown" "$scratch/found" "$seeds"
   longest=4096
   case $target in
+    ply | pcd | stl | obj | off | xyz | gz) longest=1024 ;;
     results | pictures) longest=65536 ;;
     rig | artefact | procedure | scenario) cp "$top/fixtures/${target}s"/*.toml "$seeds" ;;
     limits) cp "$top/fixtures/limits"/*.toml "$seeds" ;;
