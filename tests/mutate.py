@@ -116,7 +116,7 @@ class Tree:
         self.source, self.tree = folder / "source", folder / "tree"
         shutil.rmtree(self.source, ignore_errors=True)
         shutil.copytree(original, self.source, ignore=shutil.ignore_patterns("build*", ".git", "*.ply"))
-        plain = ["-DCMAKE_BUILD_TYPE=Mutant", "-DCMAKE_CXX_FLAGS_MUTANT=-O1 -g0",
+        plain = ["-DCMAKE_BUILD_TYPE=Mutant", "-DCMAKE_CXX_FLAGS_MUTANT=-O1 -g0", "-DRIGPROOF_PCH=ON",
                  "-DCMAKE_CXX_COMPILER_LAUNCHER=", "-DCMAKE_C_COMPILER_LAUNCHER="]
         code, said = run(["cmake", "-S", str(self.source), "-B", str(self.tree), "-G", "Ninja", *plain])
         tests = sorted({test for room in rooms for test in ASKED[room]})

@@ -42,7 +42,8 @@ if [ $ci -eq 1 ]; then
   echo "== AddressSanitizer and UBSan"
   # shellcheck disable=SC2086
   cmake -S "$here" -B "$here/build-asan" -G Ninja $launcher -DCMAKE_CXX_COMPILER=clang++-19 \
-    -DCMAKE_C_COMPILER=clang-19 -DRIGPROOF_SANITIZE=address,undefined -DRIGPROOF_FUZZ=ON >/dev/null
+    -DCMAKE_C_COMPILER=clang-19 -DRIGPROOF_SANITIZE=address,undefined -DRIGPROOF_FUZZ=ON \
+    -DRIGPROOF_PCH=ON >/dev/null
   # Sessions, plans and published numbers have been through the same code above; here they would
   # only take long.
   rooms='base geometry fit optics scan inputs locate evaluate evidence judge assess record report

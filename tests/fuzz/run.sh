@@ -32,7 +32,8 @@ if [ $compile -eq 1 ]; then
   launcher="-DCMAKE_C_COMPILER_LAUNCHER=ccache -DCMAKE_CXX_COMPILER_LAUNCHER=ccache"
   # shellcheck disable=SC2086
   cmake -S "$top" -B "$build" -G Ninja $launcher -DCMAKE_CXX_COMPILER=clang++-19 \
-    -DCMAKE_C_COMPILER=clang-19 -DRIGPROOF_SANITIZE=address,undefined -DRIGPROOF_FUZZ=ON >/dev/null
+    -DCMAKE_C_COMPILER=clang-19 -DRIGPROOF_SANITIZE=address,undefined -DRIGPROOF_FUZZ=ON \
+    -DRIGPROOF_PCH=ON >/dev/null
   # shellcheck disable=SC2046
   cmake --build "$build" --target make_seeds $(printf 'fuzz_%s ' "$@") >&2
 fi
