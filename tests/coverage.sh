@@ -6,7 +6,8 @@ here=$(cd "$(dirname "$0")/.." && pwd)
 sh "$here/demo_scans/packages.sh" tests
 tree=$here/build-coverage
 cmake -S "$here" -B "$tree" -G Ninja -DCMAKE_BUILD_TYPE=Coverage \
-  -DCMAKE_CXX_FLAGS_COVERAGE="-O0 --coverage" -DRIGPROOF_PCH=ON -DCMAKE_CXX_COMPILER_LAUNCHER=ccache >/dev/null
+  -DCMAKE_CXX_FLAGS_COVERAGE="-O0 --coverage" -DRIGPROOF_PCH=ON \
+  -DCMAKE_CXX_COMPILER_LAUNCHER=ccache >/dev/null
 find "$tree" -name '*.gcda' -delete
 if [ $# -gt 0 ]; then
   # shellcheck disable=SC2046

@@ -20,11 +20,10 @@ void bind(CLI::App& app, const Option& option) {
   CLI::Option* bound = std::visit(
       [&](auto* target) -> CLI::Option* {
         using T = std::remove_pointer_t<decltype(target)>;
-        const std::string& name = option.name;
         if constexpr (std::is_same_v<T, bool>)
-          return app.add_flag(name, *target, option.help);
+          return app.add_flag(option.name, *target, option.help);
         else
-          return app.add_option(name, *target, option.help);
+          return app.add_option(option.name, *target, option.help);
       },
       option.into);
   if (!option.value.empty()) bound->type_name(option.value);

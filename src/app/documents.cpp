@@ -48,8 +48,7 @@ ReportOptions document_options(const Session& session, const DocumentOptions& wa
   // What no language can be made of is refused before anything is written.
   std::vector<std::string> languages = further_languages(o, wanted);
   languages.push_back(o.language);
-  for (const std::string& code : languages) [[maybe_unused]]
-    const Language loaded(o.assets, code);
+  for (const std::string& code : languages) const Language loaded(o.assets, code);
   o.photos = load_photos(session.folder / "photos");
   return o;
 }

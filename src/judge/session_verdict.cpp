@@ -226,11 +226,12 @@ SessionVerdict session_verdict(const VerdictInput& input) {
   v.not_tested = s.not_tested;
   v.complete = s.missing.empty();
   v.minutes = s.missing_scans * input.minutes_per_scan;
-  const bool void_of_values = s.stop || !s.any_limit;
-  if (!void_of_values && !s.outside.empty())
-    say_outside(v, input, s);
-  else if (void_of_values || !v.complete || s.judged == 0)
+  // A value outside its limit is told though the session is not complete.
+  const bool nothing_to_tell = s.outside.empty() && (!v.complete || s.judged == 0);
+  if (s.stop || !s.any_limit || nothing_to_tell)
     say_invalid(v, input, s);
+  else if (!s.outside.empty())
+    say_outside(v, input, s);
   else if (!s.undecided.empty())
     say_undecided(v, s);
   else

@@ -53,7 +53,7 @@ ninja -C "$build" $targets >&2
 
 bench=$build/tests/bench
 rigproof=$build/src/app/rigproof
-folder=$(mktemp -d "${TMPDIR:-/tmp}/bench.XXXXXX")
+folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 trap 'exit 130' INT TERM
 

@@ -26,7 +26,7 @@ cmake -S "$top" -B "$build" -G Ninja -DRIGPROOF_BENCH=ON -DRIGPROOF_TESTS=OFF >/
 ninja -C "$build" rigproof make_big_scene bare_read scan_load assess_session time_runs >&2
 bench=$build/tests/bench
 rigproof=$build/src/app/rigproof
-folder=$(mktemp -d "${TMPDIR:-/tmp}/bench.XXXXXX")
+folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 trap 'exit 130' INT TERM
 export RIGPROOF_HOME="$folder/home"

@@ -38,7 +38,7 @@ if [ $compile -eq 1 ]; then
   cmake --build "$build" --target make_seeds $(printf 'fuzz_%s ' "$@") >&2
 fi
 
-scratch=$(mktemp -d /dev/shm/rigproof_fuzz.XXXXXX 2>/dev/null || mktemp -d)
+scratch=$(mktemp -d -p /dev/shm 2>/dev/null || mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 trap 'exit 143' INT TERM
 export TMPDIR="$scratch" RIGPROOF_SHARE="$top" RIGPROOF_HOME="$scratch/home"
