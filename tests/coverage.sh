@@ -1,13 +1,17 @@
 #!/bin/sh
 # Which share of the lines of each room the tests run: coverage.sh [ROOM...], all rooms and all tests
-# unless named. A tree of its own (build-coverage, g++ without optimisation), so about half an hour.
+# unless named. A tree of its own (build-coverage, g++), so about half an hour.
 set -eu
 here=$(cd "$(dirname "$0")/.." && pwd)
 sh "$here/demo_scans/packages.sh" tests
 tree=$here/build-coverage
 cmake -S "$here" -B "$tree" -G Ninja -DCMAKE_BUILD_TYPE=Coverage \
-  -DCMAKE_CXX_FLAGS_COVERAGE="-O0 --coverage" -DRIGPROOF_PCH=ON \
+  -DCMAKE_CXX_FLAGS_COVERAGE="-O1 --coverage" -DRIGPROOF_PCH=ON \
   -DCMAKE_CXX_COMPILER_LAUNCHER=ccache >/dev/null
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+trap 'exit 143' INT TERM
+export TMPDIR="$scratch"
 find "$tree" -name '*.gcda' -delete
 if [ $# -gt 0 ]; then
   # shellcheck disable=SC2046

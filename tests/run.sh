@@ -4,13 +4,17 @@
 # UBSan, and each fuzzer for a few thousand executions (docs/reliability.md).
 set -eu
 here=$(cd "$(dirname "$0")/.." && pwd)
-echo "Rigproof tests: needs administrator rights when packages are missing; about 10 minutes the"
-echo "first time, 40 with --ci, seconds when nothing changed."
+echo "Rigproof tests: needs administrator rights when packages are missing; half an hour the first"
+echo "time on two cores, an hour or more with --ci, minutes when nothing changed."
 sh "$here/demo_scans/packages.sh" tests
 jobs=$(nproc)
 launcher="-DCMAKE_C_COMPILER_LAUNCHER=ccache -DCMAKE_CXX_COMPILER_LAUNCHER=ccache"
 ci=0
 [ "${1:-}" = "--ci" ] && ci=1
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+trap 'exit 143' INT TERM
+export TMPDIR="$scratch"
 
 if [ $ci -eq 1 ]; then
   echo "== format"
@@ -27,8 +31,7 @@ cmake --build "$here/build" -j "$jobs"
 ctest --test-dir "$here/build" -j "$jobs" --output-on-failure
 
 echo "== the installed program finds its own files"
-installed=$(mktemp -d)
-trap 'rm -rf "$installed"' EXIT
+installed=$scratch/installed
 cmake --install "$here/build" --prefix "$installed" >/dev/null
 (cd "$installed" && RIGPROOF_HOME="$installed/home" bin/rigproof selftest --quiet &&
   RIGPROOF_HOME="$installed/home" bin/rigproof new s --rig R12/300 --yes --quiet)
