@@ -91,16 +91,20 @@ TEST(SeenHalfAngle, OfABeltBelowTheHemisphereIsThatOfItsSolidAngle) {
 
 TEST(SeenHalfAngle, TakesOneOrderStatisticOfASector) {
   // Of m points on one ring the k-th in 0.95 m is on it too: sin² of it is k/(m + 1) of the whole.
-  Points p;
+  Points p, gaps;
   const int each = 200;  // points of a sector
   for (int turn = 0; turn < 24 * each; ++turn) {
     const double at = (turn + 0.5) * 360.0 / (24 * each) * kDegree, polar = 40 * kDegree;
-    p.push(10 *
-           Vec3(std::sin(polar) * std::cos(at), std::sin(polar) * std::sin(at), -std::cos(polar)));
+    const Vec3 d(std::sin(polar) * std::cos(at), std::sin(polar) * std::sin(at), -std::cos(polar));
+    p.push(10 * d);
+    if (turn / each % 12 > 1) gaps.push(10 * d);
   }
   const double k = std::floor(0.95 * each);
   const double sine = std::sin(40 * kDegree) * std::sqrt((each + 1) / k);
   EXPECT_NEAR(seen_half_angle(p, Vec3::Zero()), std::asin(sine) / kDegree, 1e-6);
+  // Four of 24 sectors see nothing: so much less is the solid angle, which goes with sin²(θ/2).
+  const double half = std::sin(std::asin(sine) / 2) * std::sqrt(20.0 / 24);
+  EXPECT_NEAR(seen_half_angle(gaps, Vec3::Zero()), 2 * std::asin(half) / kDegree, 1e-6);
 }
 
 TEST(Across, CompletesARightHandedFrame) {

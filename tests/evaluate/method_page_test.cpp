@@ -35,6 +35,14 @@ TEST(MethodPage, NamesEveryCharacteristic) {
   }
 }
 
+// An error against a calibrated value has a sign; a range and the width of a zone have none.
+TEST(MethodPage, DifferencesFromCalibratedValuesAreSigned) {
+  for (const Characteristic& c : characteristics()) {
+    const bool difference = c.definition.find(" - calibrated") != std::string_view::npos;
+    EXPECT_EQ(c.signed_value, difference) << c.id;
+  }
+}
+
 // Values of every characteristic of a bar and a plate.
 std::vector<TestValue> all_values() {
   Procedure procedure;

@@ -332,6 +332,17 @@ TEST_F(BarValues, DispersionAndPatches) {
   EXPECT_EQ(value("form_dispersion", "A").alternatives.at("concentric_shell"), concentric);
 }
 
+TEST_F(BarValues, PatchesGiveFormOrSizeAsAsked) {
+  ZoneContext zone;
+  zone.patches = procedure_.patches;
+  for (const std::string asked : {"form_25", "size_25"}) {
+    procedure_.characteristics = {{asked, {}}};
+    measure(200, 30, 20, 0.01, zone);
+    EXPECT_EQ(values_.size(), 2u) << asked;  // of either ball
+    for (const TestValue& v : values_) EXPECT_EQ(v.id, asked);
+  }
+}
+
 TEST(Patches, HaveEqualSolidAngleAndKeepAnExactSphere) {
   const Sphere s{{0, 0, 500}, 20};
   const BallFeature f =
@@ -391,7 +402,14 @@ TEST(PlateValues, OfABowedPlate) {
   EXPECT_NEAR(values[0].value, height, 4e-4);
   EXPECT_NEAR(values[1].value, 0.95 * 0.95 * height, 6e-4);
   EXPECT_NEAR(values[2].value, height, 4e-4);
-  for (const TestValue& value : values) EXPECT_FALSE(value.signed_value);
+  for (const TestValue& value : values) {
+    EXPECT_FALSE(value.signed_value);
+    EXPECT_EQ(value.points, f.points);
+    EXPECT_EQ(value.nominal_length, 300);
+    EXPECT_NEAR(value.spacing_um, 1000, 10);  // a grid of 1 mm
+    EXPECT_EQ(value.direction, f.fit.plane.normal);
+    EXPECT_EQ(value.center, f.center);
+  }
   // Both ends of the range are rounded; zone choice is half the change between the rectangles.
   c.coordinate_step_mm = 0.004;
   const auto rounded = plate_values(a, f, c);

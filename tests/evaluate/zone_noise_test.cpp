@@ -1,5 +1,6 @@
 #include <array>
 #include <cmath>
+#include <numbers>
 
 #include <Eigen/QR>
 #include <gtest/gtest.h>
@@ -172,6 +173,37 @@ TEST(ZoneNoise, PooledIsTheMeanByPairs) {
     area += rho * (wa * a.neighbours[k] + wb * b.neighbours[k]);
   }
   EXPECT_NEAR(pooled.area, area, 1e-7);
+}
+
+// 48 cells of 64 points: not all look for others, or a dense scan would take as long as it has
+// pairs.
+TEST(ZoneNoise, TheNumberOfPairsIsBounded) {
+  const Grid g(9, 9, 11);
+  const ZoneNoise noise = zone_noise({g.points, g.residual, -Vec3::UnitZ(), std::nullopt, 1});
+  // Each of 1024 points has those between 8.5 and 12.5 spacings away.
+  const double ring = std::numbers::pi * (12.5 * 12.5 - 8.5 * 8.5) / (kPitch * kPitch);
+  EXPECT_LT(static_cast<double>(noise.pairs), 1.05 * 1024 * ring);
+  EXPECT_GT(static_cast<double>(noise.pairs), 0.6 * 1024 * ring);
+}
+
+// What zones of another coarseness say about distance cannot be added: those with the most pairs
+// speak.
+TEST(ZoneNoise, PooledOverDistanceIsOfTheCoarsenessWithTheMostPairs) {
+  const auto zone = [](std::size_t coarse, std::size_t pairs, double rho) {
+    ZoneNoise z;
+    z.sd_mm = 0.01;
+    z.pairs = pairs;
+    z.coarse = coarse;
+    z.rho.assign(kLags, rho);
+    z.neighbours.assign(kLags, 4);
+    return z;
+  };
+  const ZoneNoise pooled = pooled_noise({zone(1, 900, 0.1), zone(4, 800, 0.3), zone(4, 400, 0.6)});
+  EXPECT_EQ(pooled.coarse, 4u);
+  EXPECT_EQ(pooled.pairs, 2100u);
+  for (const double rho : pooled.rho) EXPECT_NEAR(rho, 0.4, 1e-12);
+  for (const double n : pooled.neighbours) EXPECT_NEAR(n, 4, 1e-12);
+  EXPECT_NEAR(pooled.sd_mm, 0.01, 1e-12);
 }
 
 }  // namespace

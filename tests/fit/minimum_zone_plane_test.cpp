@@ -93,6 +93,7 @@ TEST(MinimumZonePlane, PointsInOnePlaneOrLine) {
   const std::vector<std::vector<Vec3>> lines = {{{1, 2, 3}},
                                                 {{1, 2, 3}, {4, 4, 4}},
                                                 {{0, 0, 0}, {1, 1, 1}, {5, 5, 5}},
+                                                {{0, 0, 0}, {0.1, 0, 0.2}},
                                                 {{1, 2, 3}, {1, 2, 3}, {1, 2, 3}},
                                                 {{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}};
   for (const auto& list : lines) {

@@ -96,6 +96,9 @@ TEST(Moments, AgreeWithThePlainLoopWhateverTheLength) {
     EXPECT_NEAR((a.centroid - b.centroid).norm(), 0, 1e-9);
     EXPECT_NEAR((a.scatter - b.scatter).norm(), 0, 1e-9 * size);
     EXPECT_NEAR((a.third - b.third).norm(), 0, 1e-7 * size);
+    double square = 0;
+    for (std::size_t i = 0; i < n; ++i) square += (p.local(i) - b.centroid).squaredNorm() / size;
+    EXPECT_NEAR(a.spread(), std::sqrt(square), 1e-9);
   }
 }
 
