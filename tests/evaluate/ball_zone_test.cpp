@@ -147,6 +147,8 @@ TEST(BallZone, DoesNotDependOnTheOrderOfThePoints) {
   EXPECT_EQ(a.strays, b.strays);
   EXPECT_NEAR((a.fit.sphere.center - b.fit.sphere.center).norm(), 0, 1e-10);
   EXPECT_NEAR(a.form, b.form, 1e-11);
+  EXPECT_NEAR(a.wider.form, b.wider.form, 1e-11);
+  EXPECT_NEAR(a.narrower.form, b.narrower.form, 1e-11);
 }
 
 TEST(BallZone, SettlesOnOneSetFromDifferentSightings) {

@@ -341,6 +341,11 @@ TEST_F(BarValues, PatchesGiveFormOrSizeAsAsked) {
     EXPECT_EQ(values_.size(), 2u) << asked;  // of either ball
     for (const TestValue& v : values_) EXPECT_EQ(v.id, asked);
   }
+  // A ball of unknown size has no size error.
+  artefact_.balls[0].diameter.mm = 0;
+  measure(200, 30, 20, 0.01, zone);
+  ASSERT_EQ(values_.size(), 1u);
+  EXPECT_EQ(values_[0].ball, "B");
 }
 
 TEST(Patches, HaveEqualSolidAngleAndKeepAnExactSphere) {
