@@ -1,5 +1,8 @@
 #include "evaluate/budget.h"
 
+#include <algorithm>
+#include <cmath>
+
 #include <gtest/gtest.h>
 
 #include "evaluate/distribution.h"
@@ -82,6 +85,18 @@ TEST(Coverage, IsStudentTAtTwoSigma) {
   for (const auto& [dof, k] : table) EXPECT_NEAR(coverage_factor(0.9545, dof), k, 0.006) << dof;
 }
 
+TEST(ErrorDistribution, IsNormalOrStudents) {
+  // Handbook tables, from memory: Φ(1.96) = 0.9750; t of five degrees of freedom at 0.975 is 2.571.
+  EXPECT_NEAR(error_cdf(1.96, {}), 0.9750, 5e-5);
+  EXPECT_NEAR(error_cdf(2.571, 5), 0.975, 2e-5);
+  EXPECT_NEAR(error_cdf(-2.571, 5), 0.025, 2e-5);
+  for (const std::optional<double> dof : {std::optional<double>(), std::optional<double>(5)}) {
+    EXPECT_EQ(error_cdf(INFINITY, dof), 1);
+    EXPECT_EQ(error_cdf(-INFINITY, dof), 0);
+    EXPECT_NEAR(error_cdf(0, dof), 0.5, 1e-15);
+  }
+}
+
 TEST(CombineBudget, TruncatesTheDegreesOfFreedom) {
   TestValue v;
   v.budget = {{"a", 3, 4.0, "", 1, LineShape::normal}, {"b", 4, {}, "", 1, LineShape::normal}};
@@ -140,6 +155,25 @@ TEST(MonteCarlo, SameBitsWhateverTheThreads) {
   EXPECT_EQ(one.u, two.u);
   EXPECT_EQ(one.low, two.low);
   EXPECT_NE(monte_carlo(v, {20'000, 6, 1}).u, one.u);
+}
+
+TEST(MonteCarlo, EveryTrialIsDrawnOnce) {
+  TestValue v;
+  v.budget = {rounding_line(1, 1)};
+  const std::size_t whole = ErrorModel::kTrialBlock;
+  for (const std::size_t trials : {std::size_t{1}, whole - 1, whole, whole + 1, 2 * whole + 1}) {
+    std::vector<std::size_t> of_block(3, 0);
+    std::size_t most = 0;
+    ErrorModel({&v}).run({trials, 1, 1}, [&](std::size_t block, const std::vector<double>& e) {
+      ASSERT_EQ(e.size(), 1u);
+      most = std::max(most, block);
+      ++of_block.at(block);
+    });
+    EXPECT_EQ(of_block[0] + of_block[1] + of_block[2], trials);
+    EXPECT_EQ(most, (trials - 1) / whole);
+    EXPECT_EQ(of_block[0], std::min(trials, whole));
+    EXPECT_TRUE(std::isfinite(monte_carlo(v, {trials, 1, 2}).mean));
+  }
 }
 
 TEST(MonteCarlo, SharedTermsCorrelateAndSecondOrderIsTheirProduct) {

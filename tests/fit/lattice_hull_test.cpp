@@ -1,5 +1,7 @@
 #include "fit/lattice_hull.h"
 
+#include <cmath>
+
 #include <gtest/gtest.h>
 
 #include "samples.h"
@@ -85,6 +87,47 @@ TEST(LatticeHull, FullRangeOfCoordinatesIsExact) {
   EXPECT_FALSE(hull.add({m, m - 1, 0}));          // on a face
   EXPECT_FALSE(hull.add({m - 1, m - 1, m - 1}));  // inside by one step
   EXPECT_EQ(hull.vertices().size(), 8u);
+}
+
+// Points next to an oblique face, nearer than a double can tell on which side.
+TEST(LatticeHull, SidesThatRoundingCannotTellAreExact) {
+  Random g(7);
+  const auto far = [&] {
+    LatticeHull::Point p;
+    for (auto& x : p)
+      x = static_cast<std::int64_t>(samples::uniform(g, -LatticeHull::kLimit, LatticeHull::kLimit));
+    return p;
+  };
+  int inside = 0, outside = 0;
+  for (int trial = 0; trial < 4; ++trial) {
+    LatticeHull simplex;
+    for (int i = 0; i < 4; ++i) simplex.add(far());
+    ASSERT_TRUE(simplex.solid());
+    const LatticeHull::Face face = simplex.faces()[0];
+    const auto& a = simplex.points()[face.v[0]];
+    for (int k = 0; k < 20'000; ++k) {
+      const double s = samples::uniform(g, 0.1, 0.8), t = samples::uniform(g, 0.1, 0.9 - s);
+      LatticeHull::Point p;
+      for (int i = 0; i < 3; ++i) {
+        const auto& b = simplex.points()[face.v[1]];
+        const auto& c = simplex.points()[face.v[2]];
+        p[i] = a[i] + std::llround(s * static_cast<double>(b[i] - a[i]) +
+                                   t * static_cast<double>(c[i] - a[i]));
+      }
+      Wide sum = 0;
+      double size = 0;
+      for (int i = 0; i < 3; ++i) {
+        sum += face.exact[i] * (p[i] - a[i]);
+        size += std::abs(static_cast<double>(face.exact[i]) * static_cast<double>(p[i] - a[i]));
+      }
+      if (sum == 0 || std::abs(static_cast<double>(sum)) > 1e-14 * size) continue;
+      LatticeHull hull = simplex;
+      EXPECT_EQ(hull.add(p), sum > 0);
+      ++(sum > 0 ? outside : inside);
+    }
+  }
+  EXPECT_GT(inside, 10);
+  EXPECT_GT(outside, 10);
 }
 
 TEST(LatticeHull, FlatSetsAreNotSolid) {
