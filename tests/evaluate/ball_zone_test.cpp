@@ -105,6 +105,13 @@ TEST(BallZone, LeavesOutExactlyTheAllowedShareOnce) {
   EXPECT_NEAR(second.residuals.range(), f.form, 1e-9);
   EXPECT_NEAR(first.residuals.range(), f.form_all, 1e-9);
   EXPECT_LT(f.form, f.form_all);
+  // The same from the ball as it was evaluated; its radius is held where it is known.
+  const AllowedSphere later = with_allowance(f, 0.003, 30);
+  EXPECT_EQ(later.left_out, f.left_out);
+  EXPECT_NEAR((second.sphere.center - later.fit.sphere.center).norm(), 0, 1e-9);
+  ASSERT_TRUE(later.fixed.ok());
+  EXPECT_EQ(later.fixed.sphere.radius, 15);
+  EXPECT_FALSE(with_allowance(f, 0.003, 0).fixed.ok());
   // The value without an allowance does not depend on there being one.
   const BallFeature none = made::ball(points, made::sighting(kBall, axis), 30, {});
   EXPECT_EQ(none.points, f.points);

@@ -70,6 +70,31 @@ TEST(FreeShell, IsNeverWiderThanTheConcentricOneAndWhatItSays) {
   }
 }
 
+TEST(MinimumZoneOf, APlateLiesBetweenItsTwoPlanes) {
+  const Points p = made::plate(
+      {3, 4, 600}, Vec3::UnitX(), Vec3(0, 0.8, 0.6), 300, 200, 10, [](double x, double y) {
+        return 0.02 * x * y / 15000;
+      });
+  const Enclosure e = minimum_zone_of(p, 3);
+  EXPECT_FALSE(e.sphere);
+  EXPECT_GT(e.width, 0.01);
+  EXPECT_NEAR(e.high, e.width / 2, 1e-12);
+  EXPECT_NEAR(e.low, -e.width / 2, 1e-12);
+  EXPECT_EQ(e.held, p.size());
+  EXPECT_EQ(e.points, p.size() + 3);
+  double least = 0, most = 0;
+  for (std::size_t i = 0; i < p.size(); ++i) {
+    const double height = (p.at(i) - e.center).dot(e.normal);
+    least = std::min(least, height);
+    most = std::max(most, height);
+  }
+  EXPECT_NEAR(least, e.low, 1e-9);
+  EXPECT_NEAR(most, e.high, 1e-9);
+  EXPECT_GE(e.low_points.size() + e.high_points.size(), 4u);
+  for (const Vec3& low : e.low_points) EXPECT_NEAR((low - e.center).dot(e.normal), e.low, 1e-9);
+  for (const Vec3& high : e.high_points) EXPECT_NEAR((high - e.center).dot(e.normal), e.high, 1e-9);
+}
+
 TEST(ParallelPlanes, HoldTheShareAcrossTheFit) {
   Points p;
   for (int i = 0; i < 20; ++i) p.push_local(i, i % 3, i == 0 ? -4 : 0.1 * i);

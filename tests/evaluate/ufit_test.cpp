@@ -1,5 +1,7 @@
 #include "evaluate/ufit.h"
 
+#include <numbers>
+
 #include <Eigen/LU>
 #include <gtest/gtest.h>
 
@@ -52,6 +54,22 @@ TEST(ZoneNoise, ABoxMeanOfNinePointsHasAnAreaOfNine) {
     EXPECT_NEAR(pooled.area, area, 0.2 * area);
     EXPECT_NEAR(pooled.sd_mm, 1, 0.05);
   }
+}
+
+// Where neighbours share their error over more than five spacings, every fourth point is enough,
+// and its neighbours are twice as far away. The true area is that of the box mean.
+TEST(ZoneNoise, ALongCorrelationIsMeasuredAmongFewerPoints) {
+  std::vector<ZoneNoise> zones;
+  for (std::uint64_t seed = 1; seed <= 6; ++seed) zones.push_back(noise_of(field(160, 4, seed)));
+  const ZoneNoise pooled = pooled_noise(zones);
+  EXPECT_EQ(pooled.coarse, 4u);
+  EXPECT_NEAR(pooled.area, 81, 0.25 * 81);
+  // About a point lie π d² others within the distance d, by whichever of them it is counted; 2/3 d³
+  // a length of the edge are missing.
+  double within = 0;
+  for (std::size_t k = 0; k < 9; ++k) within += pooled.neighbours[k];
+  const double d = 17, missing = 2.0 / 3 * d * d * d * 4 / 160;
+  EXPECT_NEAR(within, std::numbers::pi * d * d - missing, 0.05 * std::numbers::pi * d * d);
 }
 
 TEST(ZoneNoise, IgnoresLongShapesAndTheOrderOfThePoints) {
