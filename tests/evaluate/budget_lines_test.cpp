@@ -17,6 +17,8 @@ TEST(BudgetLines, OfTheCertificate) {
   Artefact a;
   a.serial = "bar-1";
   EXPECT_DOUBLE_EQ(calibration_line({a, "A"}, 0.0012).u, 0.0006);  // k = 2 unless stated
+  a.k = 1;
+  EXPECT_DOUBLE_EQ(calibration_line({a, "A"}, 0.0012).u, 0.0012);
   a.k = 3;
   const BudgetLine line = calibration_line({a, "A"}, 0.0012);
   EXPECT_DOUBLE_EQ(line.u, 0.0004);

@@ -147,6 +147,22 @@ TEST(PlateZone, FollowsTheEdgesOfThePlateWhereTheSightingIsTurned) {
   }
 }
 
+// A few points in the plane beyond an edge (of a clamp, of a neighbour) neither move nor widen it.
+TEST(PlateZone, FewPointsBeyondAnEdgeDoNotMoveIt) {
+  Points points = made::plate(kCenter, kU, kV, 300, 200, 1.07);
+  const Vec3 w = kU.cross(kV);
+  for (int k = 0; k < 30; ++k) points.push(kCenter + (170 + k) * kU + (k - 15) * kV);
+  PlateZone z;
+  z.plane = {kCenter, w};
+  z.gate_mm = 1;
+  z.u = kU;
+  z.v = kV;
+  ASSERT_TRUE(find_working_area(z, points, {}, 3));  // size unknown: as far as it is seen
+  EXPECT_NEAR(z.half_u_mm, 147, 0.6);
+  EXPECT_NEAR(z.half_v_mm, 97, 0.6);
+  EXPECT_NEAR((z.center - kCenter).norm(), 0, 0.6);
+}
+
 TEST(PlateZone, MovesWithTheRigAndIgnoresTheOrder) {
   Random random(2, 0);
   const Points points = made::plate(

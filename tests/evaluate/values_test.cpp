@@ -332,6 +332,24 @@ TEST_F(BarValues, DispersionAndPatches) {
   EXPECT_EQ(value("form_dispersion", "A").alternatives.at("concentric_shell"), concentric);
 }
 
+// The area that both ends would have to share: variances go with 1/n_eff, n_eff with 1/area.
+TEST_F(BarValues, CorrelationAreaOfASpacingIsThatOfBothEnds) {
+  measure(200, 30, 20, 0.01);
+  features_[0].noise.area = 4;
+  features_[1].noise.area = 16;
+  values_ = ball_values(artefact_, {&features_[0], &features_[1]}, context_);
+  const TestValue& sd = value("center_distance");
+  const auto along = [&](int i) {
+    return sd.direction.dot(features_[i].covariance.topLeftCorner<3, 3>() * sd.direction);
+  };
+  const double of_points = along(0) / 4 + along(1) / 16;  // what independent points would give
+  EXPECT_NEAR(sd.noise_area, (along(0) + along(1)) / of_points, 1e-9);
+  EXPECT_NEAR(sd.u_fit, std::sqrt(along(0) + along(1)), 1e-15);
+  for (BallFeature& f : features_) f.covariance = f.covariance_fixed = Eigen::Matrix4d::Zero();
+  values_ = ball_values(artefact_, {&features_[0], &features_[1]}, context_);
+  EXPECT_EQ(value("center_distance").noise_area, 10);
+}
+
 TEST_F(BarValues, PatchesGiveFormOrSizeAsAsked) {
   ZoneContext zone;
   zone.patches = procedure_.patches;
@@ -359,6 +377,7 @@ TEST(Patches, HaveEqualSolidAngleAndKeepAnExactSphere) {
   for (std::size_t k = 0; k < means->size(); ++k) {
     const PatchMean& m = (*means)[k];
     EXPECT_NEAR((m.point - s.center).norm(), 20, 1e-9);
+    EXPECT_GT((m.point - s.center).dot(f.cap_axis), 20 * 0.5);  // within the cap of 60°
     // A twenty-fifth of the cap's solid angle. The points lie evenly as the sensor sees them, so
     // that they crowd with the cosine to the axis, of which a ring holds the mean of its rims'.
     const auto rim = [](double patches) { return 1 - patches / 25 * 0.5; };

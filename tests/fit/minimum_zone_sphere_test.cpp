@@ -82,20 +82,23 @@ TEST(MinimumZoneSphere, ConstructedContactsAreFound) {
 // Two against two contacts are balanced but a saddle: along z the inner distances grow faster than
 // the outer ones. Started there, the search must leave it until the fifth point stops it.
 TEST(MinimumZoneSphere, LeavesTheSaddle) {
-  Points p;
-  for (double s : {1.0, -1.0}) {
-    p.push(Vec3(25.015 * s, 0, 0));
-    p.push(Vec3(0, 24.985 * s, 0));
-  }
-  p.push(Vec3(0, 0, 25));
   const double down = (25.015 * 25.015 - 625) / 50, up = (625 - 24.985 * 24.985) / 50;
   const double below = 25 + down - std::hypot(24.985, down);
   const double above = std::hypot(25.015, up) - (25 - up);
-  const SphereZone zone = minimum_zone_sphere(p, {{0, 0, 0}, 25});
-  EXPECT_LE(zone.width(), std::max(below, above) + 1e-13);
-  EXPECT_GE(zone.width(), std::min(below, above) - 1e-13);
-  EXPECT_LT(zone.width(), 0.03 - 1e-9);
-  EXPECT_TRUE(zone.exact);
+  for (const Vec3& at : {Vec3(0, 0, 0), Vec3(300, -40, 900)}) {
+    Points p;
+    for (double s : {1.0, -1.0}) {
+      p.push(at + Vec3(25.015 * s, 0, 0));
+      p.push(at + Vec3(0, 24.985 * s, 0));
+    }
+    p.push(at + Vec3(0, 0, 25));
+    const SphereZone zone = minimum_zone_sphere(p, {at, 25});
+    const double noise = at.norm() > 0 ? 1e-11 : 1e-13;
+    EXPECT_LE(zone.width(), std::max(below, above) + noise);
+    EXPECT_GE(zone.width(), std::min(below, above) - noise);
+    EXPECT_LT(zone.width(), 0.03 - 1e-9);
+    EXPECT_TRUE(zone.exact);
+  }
 }
 
 // Cap: the zone can only be a local one, but it must be one and hold all points.
