@@ -36,6 +36,16 @@ TEST(AreaWeight, DoesNotFollowTheDensity) {
   EXPECT_NEAR(got.radius, target.radius, 0.1 * off);
 }
 
+// Points that crowd in places have a small spacing for the zone that they span: cells stay
+// countable.
+TEST(AreaWeight, ASmallSpacingDoesNotMakeCountlessCells) {
+  const Sphere ball{{0, 0, 500}, 15};
+  BallFeature f = made::ball(
+      made::cap(ball, -Vec3::UnitZ(), 75, 0.5), made::sighting(ball, -Vec3::UnitZ()), 30, {});
+  f.spacing_mm = 1e-6;
+  EXPECT_NEAR((area_weighted_sphere(f).center - ball.center).norm(), 0, 1e-9);
+}
+
 TEST(AreaWeight, OfAPlate) {
   const Vec3 u = Vec3::UnitX(), v = Vec3::UnitY(), at(0, 0, 600);
   const auto bow = [](double x, double) { return 0.02 * x * x * x / 3.4e6; };

@@ -124,6 +124,14 @@ TEST(PlateZone, ItsSharesInsideTheVolumeAreThoseOfTheRectangle) {
       EXPECT_NEAR(f.area_mm2 / (f.length_mm * f.width_mm), inside, 1 / 128.0 + 1e-9) << k;
     }
   }
+  const Vec3 middle = 600 * Vec3::UnitZ();
+  const Points points = made::plate(middle, Vec3::UnitX(), Vec3::UnitY(), 150, 100, 1);
+  const Volume volume = Volume::box(200, 400, 150, 600);
+  ZoneContext context = nominal(150, 100);
+  context.volume = &volume;
+  const PlateFeature whole = made::plate_feature(
+      points, made::plate_sighting(middle, Vec3::UnitX(), Vec3::UnitY(), 150, 100), context);
+  EXPECT_NEAR(whole.area_mm2, whole.length_mm * whole.width_mm, 1e-6);
 }
 
 TEST(PlateZone, FollowsTheEdgesOfThePlateWhereTheSightingIsTurned) {
