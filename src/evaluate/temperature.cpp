@@ -19,7 +19,8 @@ double reading_uncertainty(const Environment& e) {
 }
 
 ArtefactTemperature artefact_temperature(const Environment& e) {
-  if (!e.artefact_C && !e.artefact_C_end) return {20, reading_uncertainty(e), kAssumedBasis};
+  if (!e.artefact_C && !e.artefact_C_end)
+    return {20, kAssumed / std::numbers::sqrt3, kAssumedBasis};
   const double start = e.artefact_C ? *e.artefact_C : *e.artefact_C_end;
   const double end = e.artefact_C_end ? *e.artefact_C_end : start;
   const bool on_artefact = e.measured_on == "artefact";

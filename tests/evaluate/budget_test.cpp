@@ -8,6 +8,7 @@
 #include "evaluate/distribution.h"
 #include "evaluate/monte_carlo.h"
 #include "evaluate/random.h"
+#include "evaluate/thermometer.h"
 
 namespace rigproof {
 namespace {
@@ -64,6 +65,7 @@ TEST(Temperature, OfWhatWasMeasured) {
   Environment e;
   EXPECT_EQ(artefact_temperature(e).basis, "assumed 20 ± 5 °C");
   EXPECT_DOUBLE_EQ(artefact_temperature(e).u_C, 5 / std::sqrt(3.0));
+  EXPECT_DOUBLE_EQ(reading_uncertainty(e), 5 / std::sqrt(3.0));
   EXPECT_TRUE(rectangular(artefact_temperature(e)));
   e.artefact_C = 21.3;
   e.measured_on = "room";
