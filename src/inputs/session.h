@@ -118,6 +118,9 @@ RigField find_rig_field(const std::string& rig_and_field);
 
 /// mm, cm, m, inch, um … → millimetres per unit; throws Error(usage) with the known names.
 double unit_to_mm(const std::string& unit);
+/// The day of "2026-01-31"; nullopt for any other text.
+std::optional<Date> find_date(const std::string& iso);
+/// The same; throws Error(usage) for any other text.
 Date parse_date(const std::string& iso);
 std::string to_string(const Date& date);
 

@@ -4,20 +4,10 @@
 
 #include <sys/stat.h>
 
-#include "base/error.h"
-
 namespace rigproof {
 namespace {
 
 constexpr std::chrono::year kNoClock{2000};  // a file from before was written without one
-
-std::optional<Date> day_at_head(const std::string& id) {
-  try {
-    return parse_date(id.substr(0, 10));
-  } catch (const Error&) {
-    return std::nullopt;
-  }
-}
 
 std::optional<Date> newest_day(const std::vector<std::filesystem::path>& files) {
   std::time_t newest = 0;
@@ -34,7 +24,7 @@ std::optional<Date> newest_day(const std::vector<std::filesystem::path>& files) 
 
 std::optional<AssumedDate> assumed_date(const std::string& id,
                                         const std::vector<std::filesystem::path>& scans) {
-  if (const auto day = day_at_head(id)) return AssumedDate{*day, "id"};
+  if (const auto day = find_date(id.substr(0, 10))) return AssumedDate{*day, "id"};
   if (const auto day = newest_day(scans)) return AssumedDate{*day, "scans"};
   return std::nullopt;
 }

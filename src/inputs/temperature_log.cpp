@@ -10,6 +10,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/session.h"
 
 namespace rigproof {
 namespace {
@@ -40,29 +41,29 @@ std::optional<double> number(std::string_view text) {
   return value;
 }
 
+/// Digits alone.
+std::optional<double> digits(std::string_view text) {
+  if (text.find_first_not_of("0123456789") != std::string_view::npos) return std::nullopt;
+  return number(text);
+}
+
 /// Hours of "09:30" or "9:30:00".
 std::optional<double> time_of_day(std::string_view text) {
   const auto colon = text.find(':');
   if (colon == std::string_view::npos || text.size() < colon + 3) return std::nullopt;
-  const auto hour = number(text.substr(0, colon)), minute = number(text.substr(colon + 1, 2));
+  const auto hour = digits(text.substr(0, colon)), minute = digits(text.substr(colon + 1, 2));
   if (!hour || !minute) return std::nullopt;
   return *hour + *minute / 60;
 }
 
 /// Hours since 1970 of "2026-03-14 09:30:00"; seconds may be left out.
 std::optional<double> moment(std::string_view text) {
-  if (text.size() < 16 || text[4] != '-' || text[7] != '-' || text[13] != ':') return std::nullopt;
-  const auto year = number(text.substr(0, 4)), month = number(text.substr(5, 2)),
-             day = number(text.substr(8, 2)), hour = number(text.substr(11, 2)),
-             minute = number(text.substr(14, 2));
-  if (!year || !month || !day || !hour || !minute) return std::nullopt;
-  const auto second = text.size() >= 19 ? number(text.substr(17, 2)) : std::optional(0.0);
-  if (!second) return std::nullopt;
-  const std::chrono::year_month_day date{std::chrono::year(static_cast<int>(*year)),
-                                         std::chrono::month(static_cast<unsigned>(*month)),
-                                         std::chrono::day(static_cast<unsigned>(*day))};
-  if (!date.ok()) return std::nullopt;
-  const auto days = std::chrono::sys_days(date).time_since_epoch().count();
+  if (text.size() < 16 || text[13] != ':') return std::nullopt;
+  const auto date = find_date(std::string(text.substr(0, 10)));
+  const auto hour = digits(text.substr(11, 2)), minute = digits(text.substr(14, 2));
+  const auto second = text.size() >= 19 ? digits(text.substr(17, 2)) : std::optional(0.0);
+  if (!date || !hour || !minute || !second) return std::nullopt;
+  const auto days = std::chrono::sys_days(*date).time_since_epoch().count();
   return 24.0 * static_cast<double>(days) + *hour + *minute / 60 + *second / 3600;
 }
 

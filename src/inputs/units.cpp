@@ -25,7 +25,7 @@ double unit_to_mm(const std::string& unit) {
       ErrorKind::usage, "unknown unit \"" + display(unit) + "\"", did_you_mean(unit, known));
 }
 
-Date parse_date(const std::string& iso) {
+std::optional<Date> find_date(const std::string& iso) {
   int part[3] = {};
   const bool shape = iso.size() == 10 && iso[4] == '-' && iso[7] == '-';
   const std::array<std::pair<int, int>, 3> spans{{{0, 4}, {5, 2}, {8, 2}}};
@@ -38,11 +38,14 @@ Date parse_date(const std::string& iso) {
   const Date date{std::chrono::year(part[0]),
                   std::chrono::month(static_cast<unsigned>(part[1])),
                   std::chrono::day(static_cast<unsigned>(part[2]))};
-  if (!good || !date.ok())
-    throw Error(ErrorKind::usage,
-                "\"" + display(iso) + "\" is not a date",
-                "Write it as year-month-day, e.g. 2026-01-31.");
-  return date;
+  return good && date.ok() ? std::optional(date) : std::nullopt;
+}
+
+Date parse_date(const std::string& iso) {
+  if (const auto date = find_date(iso)) return *date;
+  throw Error(ErrorKind::usage,
+              "\"" + display(iso) + "\" is not a date",
+              "Write it as year-month-day, e.g. 2026-01-31.");
 }
 
 std::string to_string(const Date& date) {

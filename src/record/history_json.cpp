@@ -151,7 +151,8 @@ HistoryLine parse_json_line(const std::string& text, const std::string& where) {
       out.event = parse_event(j);
     else
       refuse(where, "\"" + json_complaint(record) + "\" is neither a check nor an event");
-    parse_date(out.check ? out.check->day : out.event->day);
+    const std::string& day = out.check ? out.check->day : out.event->day;
+    if (!find_date(day)) refuse(where, "\"" + json_complaint(day) + "\" is not a date");
   } catch (const Json::exception& error) {
     refuse(where, "is not a history line: " + json_complaint(error.what()));
   }

@@ -3,11 +3,13 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <type_traits>
 
 #include <nlohmann/json.hpp>
 
 #include "base/error.h"
 #include "base/json_depth.h"
+#include "base/json_whole.h"
 #include "evaluate/characteristic.h"
 #include "inputs/session_folder.h"
 #include "record/results_json.h"
@@ -30,8 +32,17 @@ const Json& at(const Json& j, const char* key) {
 }
 
 template <class T>
+T as(const Json& j, const char* key) {
+  if constexpr (std::is_same_v<T, bool> || !std::is_integral_v<T>) {
+    return j.get<T>();
+  } else {
+    if (const auto n = whole_number<T>(j)) return *n;
+    unusable(std::string("\"") + key + "\" is no such number");
+  }
+}
+template <class T>
 T get(const Json& j, const char* key) {
-  return at(j, key).get<T>();
+  return as<T>(at(j, key), key);
 }
 std::string text(const Json& j, const char* key) { return get<std::string>(j, key); }
 std::string text_or_none(const Json& j, const char* key) {
@@ -55,7 +66,7 @@ template <class T>
 std::optional<T> maybe(const Json& j, const char* key) {
   const auto it = j.find(key);
   if (it == j.end() || it->is_null()) return std::nullopt;
-  return it->get<T>();
+  return as<T>(*it, key);
 }
 
 // The value whose to_string() stands in the file.
@@ -334,11 +345,8 @@ void check_session(const Results& r, const Json& stored) {
 std::optional<AssumedDate> stored_assumption(const Json& session) {
   if (!session.contains("assumed_date")) return std::nullopt;
   const Json& j = session["assumed_date"];
-  try {
-    return AssumedDate{parse_date(text(j, "date")), text(j, "from")};
-  } catch (const Error&) {
-    unusable("\"assumed_date\" holds no date");
-  }
+  if (const auto date = find_date(text(j, "date"))) return AssumedDate{*date, text(j, "from")};
+  unusable("\"assumed_date\" holds no date");
 }
 
 StoredResults read(const Json& j, const Session& session) {

@@ -10,6 +10,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/json_depth.h"
+#include "base/json_whole.h"
 #include "base/sha256.h"
 #include "inputs/session_folder.h"
 #include "record/output_folder.h"
@@ -169,9 +170,11 @@ BundleIndex parse_bundle(const std::string& text) {
     if (j.at("schema") != kSchema)
       throw Error(ErrorKind::data, "bundle.json: schema is not " + std::string(kSchema));
     BundleIndex index;
-    for (const auto& cut : j.at("cut_outs"))
-      index.cut_outs.push_back(
-          {inner(cut.at("scan")), cut.at("whole"), cut.at("sha256"), cut.at("bytes")});
+    for (const auto& cut : j.at("cut_outs")) {
+      const auto bytes = whole_number<std::uint64_t>(cut.at("bytes"));
+      if (!bytes) throw Error(ErrorKind::data, "bundle.json: gives a size that no file has");
+      index.cut_outs.push_back({inner(cut.at("scan")), cut.at("whole"), cut.at("sha256"), *bytes});
+    }
     for (const auto& [here, as] : j.at("sealed_as").items())
       index.sealed_as[inner(here)] = inner(as);
     return index;

@@ -7,7 +7,9 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/json_depth.h"
+#include "base/json_whole.h"
 #include "base/sha256.h"
+#include "inputs/session.h"
 #include "inputs/session_folder.h"
 
 namespace rigproof {
@@ -74,8 +76,12 @@ Manifest parse_manifest(const std::string& text) {
     m.build = j.at("program").at("build");
     m.results = j.at("results");
     m.drawing = j.at("drawing");
-    for (const auto& f : j.at("files"))
-      m.files.push_back({f.at("path"), f.at("bytes"), f.at("sha256")});
+    if (!find_date(m.sealed.substr(0, 10))) unreadable("names no day on which it was sealed");
+    for (const auto& f : j.at("files")) {
+      const auto bytes = whole_number<std::uint64_t>(f.at("bytes"));
+      if (!bytes) unreadable("gives a size that no file has");
+      m.files.push_back({f.at("path"), *bytes, f.at("sha256")});
+    }
     for (const ManifestFile& file : m.files)
       if (!is_inner_path(file.path)) unreadable("names a file outside the folder");
     if (!m.results.empty() && !is_inner_path(m.results)) unreadable("names results outside it");

@@ -431,6 +431,7 @@ TEST(PlateValues, OfABowedPlate) {
     EXPECT_EQ(value.points, f.points);
     EXPECT_EQ(value.nominal_length, 300);
     EXPECT_NEAR(value.spacing_um, 1000, 10);  // a grid of 1 mm
+    EXPECT_DOUBLE_EQ(value.spacing_um, 1000 * f.spacing_mm);
     EXPECT_EQ(value.direction, f.fit.plane.normal);
     EXPECT_EQ(value.center, f.center);
   }

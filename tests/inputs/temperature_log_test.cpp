@@ -27,6 +27,9 @@ TEST(TemperatureLog, TimesAreDatesTimesOfDayOrHours) {
   EXPECT_EQ(log[1].celsius, 21.5);
   EXPECT_THROW(read("09:30\n"), Error);
   EXPECT_THROW(read("nothing\n"), Error);
+  // No such days and times; the first was found by the fuzzer.
+  for (const char* when : {"2026-02--6 09:31.4", "2026-02-30 09:30", "2026-02-03 -9:30", "-9:30"})
+    EXPECT_THROW(read(std::string(when) + ",20\n"), Error) << when;
 }
 
 TEST(TemperatureLog, GoesOnPastMidnightAndNotWhenTheClockIsSetBack) {

@@ -200,6 +200,19 @@ TEST(ResultsReader, NamesWhatIsMissingOrOfAnotherKind) {
   EXPECT_NE(why_refused(results_json(r).substr(0, 5000), r.session), "");
 }
 
+// The parser's own conversion of such a number is undefined, or another number.
+TEST(ResultsReader, CountsThatCannotBeAreRefused) {
+  const Results r = sample_results();
+  const auto whole = nlohmann::ordered_json::parse(results_json(r));
+  ASSERT_EQ(why_refused(whole.dump(), r.session), "");
+  for (const nlohmann::ordered_json& count :
+       {nlohmann::ordered_json(1e308), nlohmann::ordered_json(-1), nlohmann::ordered_json(0.5)}) {
+    auto bad = whole;
+    bad["scans"][0]["points"] = count;
+    EXPECT_THAT(why_refused(bad.dump(), r.session), HasSubstr("\"points\"")) << count;
+  }
+}
+
 // Others open, hash and copy what these paths name, below the session folder.
 TEST(ResultsReader, PathsThatLeadOutOfTheSessionAreRefused) {
   for (const char* path : {"/etc/passwd", "../other/scans/a.ply", "scans/../../a.ply", ""}) {

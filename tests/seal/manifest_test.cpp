@@ -85,8 +85,11 @@ TEST(ManifestText, ComesBackAsItWas) {
 
 // Whoever sealed a folder must not have this machine read or write elsewhere.
 TEST(ManifestText, PathsThatLeadOutAreRefused) {
+  Manifest sound;
+  sound.sealed = "2026-03-14T12:00:00Z";
+  EXPECT_NO_THROW(parse_manifest(manifest_text(sound)));
   for (const char* path : {"/etc/passwd", "../a", "scans/../../a", ""}) {
-    Manifest m;
+    Manifest m = sound;
     m.files = {{path, 1, "00"}};
     EXPECT_THROW(parse_manifest(manifest_text(m)), Error) << path;
     const std::string text = path;
@@ -99,9 +102,33 @@ TEST(ManifestText, PathsThatLeadOutAreRefused) {
                  Error)
         << path;
   }
-  Manifest results;
+  Manifest results = sound;
   results.results = "../other/out/results.json";
   EXPECT_THROW(parse_manifest(manifest_text(results)), Error);
+}
+
+// Found by the fuzzer: a size that is no whole number of bytes, a day that there is not.
+TEST(ManifestText, SizesAndDaysThatCannotBeAreRefused) {
+  Manifest m;
+  m.files = {{"a", 77, "00"}};
+  for (const char* day : {"", "2026-03-1", "2026-02-30T12:00:00Z", "2026-03--6T12:00:00Z"}) {
+    m.sealed = day;
+    EXPECT_THROW(parse_manifest(manifest_text(m)), Error) << day;
+  }
+  m.sealed = "2026-03-14T12:00:00Z";
+  const std::string good = manifest_text(m);
+  const auto at = good.find("77");
+  const auto bundle = [](const std::string& size) {
+    return R"({"schema": "rigproof-bundle-1", "cut_outs": [{"scan": "a", "whole": true, "sha256": "",)"
+           R"( "bytes": )" +
+           size + R"(}], "sealed_as": {}})";
+  };
+  EXPECT_EQ(parse_bundle(bundle("77")).cut_outs.at(0).bytes, 77u);
+  for (const char* size : {"1e308", "-1", "0.5", "18446744073709551616", "\"77\"", "null"}) {
+    std::string bad = good;
+    EXPECT_THROW(parse_manifest(bad.replace(at, 2, size)), Error) << size;
+    EXPECT_THROW(parse_bundle(bundle(size)), Error) << size;
+  }
 }
 
 TEST(ManifestText, ABottomlessOneIsRefused) {
