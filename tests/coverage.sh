@@ -8,10 +8,7 @@ tree=$here/build-coverage
 cmake -S "$here" -B "$tree" -G Ninja -DCMAKE_BUILD_TYPE=Coverage \
   -DCMAKE_CXX_FLAGS_COVERAGE="-O1 --coverage" -DRIGPROOF_PCH=ON \
   -DCMAKE_CXX_COMPILER_LAUNCHER=ccache >/dev/null
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-trap 'exit 143' INT TERM
-export TMPDIR="$scratch"
+. "$here/tests/scratch.sh"
 find "$tree" -name '*.gcda' -delete
 if [ $# -gt 0 ]; then
   # shellcheck disable=SC2046

@@ -109,8 +109,8 @@ def argued_faults():
 
 
 def copy_changed(original, copy):
-    """Makes `copy` the same as `original`, and leaves alone what is the same already: what was built of a
-    fault that has been taken out since is older than the mended file, and must stay so."""
+    """Makes `copy` the same as `original`, and leaves alone what is the same already: what was built
+    of a fault that has been taken out since is older than the mended file, and must stay so."""
     wanted = set()
     for path in original.rglob("*"):
         inside = path.relative_to(original)
@@ -180,9 +180,9 @@ class Tree:
 
 
 def try_all(trees, faults, sample):
-    """How each of the first faults ended, until `sample` of them compiled. Which
-    are tried does not depend on how many are tried side by side: none is begun that may be too many.
-    A stop from the keyboard ends it after the faults at hand."""
+    """How each of the first faults ended, until `sample` of them compiled. Which are tried does not
+    depend on how many are tried side by side: none is begun that may be too many. A stop from the
+    keyboard ends it after the faults at hand."""
     stopped = threading.Event()
     ends, condition, ahead = {}, threading.Condition(), iter(range(len(faults)))
 

@@ -11,10 +11,7 @@ jobs=$(nproc)
 launcher="-DCMAKE_C_COMPILER_LAUNCHER=ccache -DCMAKE_CXX_COMPILER_LAUNCHER=ccache"
 ci=0
 [ "${1:-}" = "--ci" ] && ci=1
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-trap 'exit 143' INT TERM
-export TMPDIR="$scratch"
+. "$here/tests/scratch.sh"
 
 if [ $ci -eq 1 ]; then
   echo "== format"

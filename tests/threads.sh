@@ -9,9 +9,6 @@ cmake -S "$here" -B "$tree" -G Ninja -DCMAKE_C_COMPILER_LAUNCHER=ccache \
   -DCMAKE_CXX_COMPILER_LAUNCHER=ccache -DCMAKE_CXX_COMPILER=clang++-19 -DCMAKE_C_COMPILER=clang-19 \
   -DRIGPROOF_SANITIZE=thread -DRIGPROOF_PCH=ON >/dev/null
 cmake --build "$tree" >&2
-scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
-trap 'exit 143' INT TERM
-export TMPDIR="$scratch"
+. "$here/tests/scratch.sh"
 export TSAN_OPTIONS="suppressions=$here/tests/races.supp" RIGPROOF_SHARE="$here"
 ctest --test-dir "$tree" -j 2 --output-on-failure "$@"

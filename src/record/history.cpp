@@ -3,7 +3,6 @@
 #include <ctime>
 #include <map>
 
-#include "base/error.h"
 #include "base/sha256.h"
 
 namespace rigproof {
@@ -15,11 +14,8 @@ std::string feature_of(const TestValue& value) {
 
 std::string day_of(const Session& session, const std::string& recorded) {
   if (session.date) return to_string(*session.date);
-  try {
-    return to_string(parse_date(session.id.substr(0, 10)));
-  } catch (const Error&) {
-    return recorded.substr(0, 10);
-  }
+  const auto by_id = find_date(session.id.substr(0, 10));
+  return by_id ? to_string(*by_id) : recorded.substr(0, 10);
 }
 
 HistoryValue history_value(const JudgedValue& judged) {

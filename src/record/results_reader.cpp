@@ -33,11 +33,11 @@ const Json& at(const Json& j, const char* key) {
 
 template <class T>
 T as(const Json& j, const char* key) {
-  if constexpr (std::is_same_v<T, bool> || !std::is_integral_v<T>) {
-    return j.get<T>();
-  } else {
+  if constexpr (std::is_integral_v<T> && !std::is_same_v<T, bool>) {
     if (const auto n = whole_number<T>(j)) return *n;
-    unusable(std::string("\"") + key + "\" is no such number");
+    unusable(std::string("\"") + key + "\" is not a count");
+  } else {
+    return j.get<T>();
   }
 }
 template <class T>

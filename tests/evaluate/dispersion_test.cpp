@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "evaluate/enclosure.h"
 #include "evaluate/random.h"
 #include "fit/fit.h"
 #include "made_points.h"
@@ -50,23 +51,20 @@ TEST(FreeShell, IsNeverWiderThanTheConcentricOneAndWhatItSays) {
     EXPECT_NEAR(free.high - free.low, free.width, 1e-12);
     const auto held = static_cast<std::size_t>(std::ceil(0.95 * static_cast<double>(p.size())));
     EXPECT_EQ(free.held, held);
-    std::size_t inside = 0, below = 0;
+    Points inside;
+    inside.origin = p.origin;
+    std::size_t below = 0;
     for (std::size_t i = 0; i < p.size(); ++i) {
       const double rho = (p.at(i) - free.center).norm();
-      inside += rho >= free.low - 1e-9 && rho <= free.high + 1e-9;
       below += rho < free.low - 1e-9;
+      if (rho >= free.low - 1e-9 && rho <= free.high + 1e-9)
+        inside.push_local(p.x[i], p.y[i], p.z[i]);
     }
-    EXPECT_EQ(inside, held) << seed;
+    EXPECT_EQ(inside.size(), held) << seed;
     EXPECT_EQ(below, free.below) << seed;
-    // Its interval cannot be made narrower by the minimum zone of the points in it.
-    Points in;
-    in.origin = p.origin;
-    for (std::size_t i = 0; i < p.size(); ++i) {
-      const double rho = (p.at(i) - free.center).norm();
-      if (rho >= free.low - 1e-9 && rho <= free.high + 1e-9) in.push_local(p.x[i], p.y[i], p.z[i]);
-    }
-    const SphereZone zone = minimum_zone_sphere(in, {free.center, 15});
-    EXPECT_NEAR(width_about(p, zone.center, 0.95), free.width, 1e-6) << seed;
+    // A local minimum: the minimum zone of the points in it leads to no narrower one.
+    const SphereZone zone = minimum_zone_sphere(inside, {free.center, 15});
+    EXPECT_GE(width_about(p, zone.center, 0.95), free.width * (1 - 1e-8)) << seed;
   }
 }
 

@@ -58,11 +58,12 @@ std::unique_ptr<PostgresServer> PostgresServer::start() {
   const fs::path bin = programs();
   if (bin.empty()) return nullptr;
   auto server = std::make_unique<PostgresServer>();
-  char name[] = "/tmp/rigproof-pg-XXXXXX";  // short: a socket's path has at most 107 bytes
-  if (!::mkdtemp(name)) return nullptr;
+  // Short, because a socket's path has at most 107 bytes; mkdtemp puts others for the last six.
+  std::string name = "/tmp/rigproof-pg-" + std::string(6, 'X');
+  if (!::mkdtemp(name.data())) return nullptr;
   server->folder_ = name;
   if (const passwd* user = unprivileged()) {
-    if (::chown(name, user->pw_uid, user->pw_gid) != 0) return nullptr;
+    if (::chown(name.c_str(), user->pw_uid, user->pw_gid) != 0) return nullptr;
   }
   int status = 0;
   ::waitpid(launch({(bin / "initdb").string(),

@@ -205,9 +205,9 @@ TEST(HistoryJson, LinesThatAreNoneAreRefusedWithTheirPlace) {
         R"({"schema":"rigproof-history-1","record":"event","rig":1})",
         R"({"schema":"rigproof-history-1","record":"event","rig":"R","field":"1","day":"x",)"
         R"("kind":"knock","note":"","recorded":""})",
+        // Found by the fuzzer.
         R"({"schema":"rigproof-history-1","record":"event","rig":"R1","field":"",)"
-        R"("day":"2026-record03-14","kind":"knock","note":"","recorded":""})",  // found by the
-                                                                                // fuzzer
+        R"("day":"2026-record03-14","kind":"knock","note":"","recorded":""})",
         R"({"schema":"rigproof-history-1","record":"event","rig":"R","field":"1",)"
         R"("day":"2026-01-01","kind":"theft","note":"","recorded":""})"})
     try {
