@@ -2,6 +2,8 @@
 #include <cstring>
 #include <limits>
 
+#include <unistd.h>
+
 #include "scan/source.h"
 #include "scan/text.h"
 
@@ -99,6 +101,13 @@ std::uint64_t saturated_product(std::uint64_t count, std::uint64_t size) {
   std::uint64_t product = 0;
   return __builtin_mul_overflow(count, size, &product) ? std::numeric_limits<std::uint64_t>::max()
                                                        : product;
+}
+
+std::uint64_t most_unpacked(std::uint64_t on_disk) {
+  static constexpr std::uint64_t kRatio = 200, kAlways = 64u << 20;
+  const std::uint64_t memory = static_cast<std::uint64_t>(::sysconf(_SC_PHYS_PAGES)) *
+                               static_cast<std::uint64_t>(::sysconf(_SC_PAGESIZE));
+  return std::min(std::max(kAlways, saturated_product(on_disk, kRatio)), memory / 2);
 }
 
 void refuse(const SourceInput& input, const std::string& what, const std::string& next_step) {

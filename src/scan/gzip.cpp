@@ -3,22 +3,13 @@
 #include <algorithm>
 #include <string>
 
-#include <unistd.h>
 #include <zlib.h>
 
 namespace rigproof {
 namespace {
 
-constexpr std::uint64_t kRatio = 200;
-constexpr std::uint64_t kAlways = 64u << 20;
 // Buffers of a large file; a small one takes as little as it needs.
 constexpr std::uint64_t kPacked = 256u << 10, kPiece = 1u << 20, kLeastPiece = 4u << 10;
-
-std::uint64_t output_limit(std::uint64_t packed) {
-  const std::uint64_t memory = static_cast<std::uint64_t>(::sysconf(_SC_PHYS_PAGES)) *
-                               static_cast<std::uint64_t>(::sysconf(_SC_PAGESIZE));
-  return std::min(std::max(kAlways, packed * kRatio), memory / 2);
-}
 
 struct Inflater {
   z_stream stream{};
@@ -34,7 +25,7 @@ class Unpacker {
  public:
   explicit Unpacker(const SourceInput& input)
       : input_(input),
-        limit_(output_limit(input.bytes->size())),
+        limit_(most_unpacked(input.on_disk)),
         packed_(std::min(kPacked, input.bytes->size())),
         room_(std::clamp(8 * packed_.size(), kLeastPiece, kPiece)) {}
 

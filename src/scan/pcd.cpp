@@ -210,6 +210,12 @@ PointTable read_compressed(const SourceInput& input,
     refuse_truncated(input, packed_size, left - sizeof sizes, "compressed bytes");
   // Three bytes of LZF give at most 264: a larger promise is a lie.
   if (size / 88 > packed_size) refuse(input, "the compressed data cannot hold what they promise");
+  // What is kept takes up to as much again. Inside gzip, the two ratios multiply.
+  if (2 * std::uint64_t{size} > most_unpacked(input.on_disk))
+    refuse(input,
+           "unpacks to " + std::to_string(size >> 20) + " MiB from " +
+               std::to_string(input.on_disk) + " bytes, which no scan does",
+           "Export it as plain PCD and look at what is inside.");
   const auto packed = std::make_unique_for_overwrite<char[]>(packed_size + 1);
   const auto fields = std::make_unique_for_overwrite<char[]>(std::size_t{size} + 1);
   input.bytes->read(header.body + sizeof sizes, packed.get(), packed_size);

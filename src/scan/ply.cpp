@@ -94,9 +94,9 @@ class Body {
       if (!at) return false;
       if (property.list_count) {
         const double length = number_at(at, *property.list_count, big_);
-        if (length < 0)
+        if (!(length >= 0 && length < 0x1p63))
           refuse(input_,
-                 "byte " + std::to_string(cursor_.position()) + ": a list of negative length");
+                 "byte " + std::to_string(cursor_.position()) + ": a list of impossible length");
         if (!cursor_.skip(
                 saturated_product(static_cast<std::uint64_t>(length), size_of(property.type))))
           return false;
@@ -127,7 +127,7 @@ std::array<double, 3> parse_with_lists(const PlyHeader& header, std::string_view
   for (std::size_t p = 0; p < properties.size(); ++p) {
     double value = number();
     if (properties[p].list_count) {
-      if (!(value >= 0)) throw LineError("a list of negative length");
+      if (!(value >= 0)) throw LineError("a list of impossible length");
       for (; value >= 1; --value) number();
     }
     for (int c = 0; c < 3; ++c)
@@ -179,7 +179,8 @@ Source read_ply(const SourceInput& input) {
     facts.trailing = body.trailing();
   }
   for (const PlyElement& e : header.elements)
-    if (e.name == "face" || e.name == "tristrips") facts.faces += e.count;
+    if ((e.name == "face" || e.name == "tristrips") && !e.properties.empty())
+      facts.faces += e.count;  // without properties nothing in the file backs the number
   if (header.columns * header.rows == source.points.count) {
     facts.columns = header.columns;
     facts.rows = header.rows;

@@ -30,6 +30,7 @@ SourceInput open_input(const std::filesystem::path& path,
   SourceInput input;
   input.path = path;
   input.bytes = std::move(disk);
+  input.on_disk = input.bytes->size();
   input.threads = threads;
   input.extension = lower(path.extension().native());
   if (input.bytes->size() == 0) refuse(input, "is empty");

@@ -18,8 +18,9 @@ namespace rigproof {
 struct SourceInput {
   std::filesystem::path path;
   std::shared_ptr<const Bytes> bytes;
-  std::string extension;  ///< lower case, with the dot, without ".gz"
-  std::string head;       ///< the first bytes, at most kHead
+  std::string extension;      ///< lower case, with the dot, without ".gz"
+  std::string head;           ///< the first bytes, at most kHead
+  std::uint64_t on_disk = 0;  ///< bytes of the file itself, packed or not
   int threads = 0;
   static constexpr std::size_t kHead = 256u << 10;
 };
@@ -56,6 +57,10 @@ Source read_table(const SourceInput& input);
 
 /// count · size, at most 2^64 − 1: for comparing what a header promises with what a file can hold.
 std::uint64_t saturated_product(std::uint64_t count, std::uint64_t size);
+
+/// The most that a file of so many bytes on disk may unpack to, whatever packings lie one inside
+/// the other: 200 times as much, at least 64 MiB, at most half of the machine's memory.
+std::uint64_t most_unpacked(std::uint64_t on_disk);
 
 /// Error(data) "path: what".
 [[noreturn]] void refuse(const SourceInput& input,

@@ -2,6 +2,7 @@
 #include <bit>
 #include <cmath>
 #include <cstring>
+#include <random>
 
 #include "scan/lines.h"
 
@@ -38,15 +39,16 @@ class CornerSet {
   std::size_t mask() const { return slots_.size() - 1; }
   void keep(const T* corner) { kept_.insert(kept_.end(), corner, corner + 3); }
 
-  static std::uint64_t hash(const T* corner) {
+  std::uint64_t hash(const T* corner) const {
     using Bits = std::conditional_t<sizeof(T) == 4, std::uint32_t, std::uint64_t>;
-    std::uint64_t h = 0;
+    std::uint64_t h = salt_;
     for (int c = 0; c < 3; ++c) {
       h ^= std::bit_cast<Bits>(corner[c]);
       h *= 0x9E3779B97F4A7C15u;
-      h ^= h >> 29;
+      h ^= h >> 32;
     }
-    return h;
+    h *= 0x9E3779B97F4A7C15u;
+    return h ^ h >> 29;
   }
 
   void grow() {
@@ -64,6 +66,9 @@ class CornerSet {
   std::vector<T> kept_;
   std::vector<std::uint64_t> slots_;  // index + 1 of a kept corner; 0: free
   std::uint64_t merged_ = 0;
+  // No file can choose corners that all want the same place. What is kept, and in which order, does
+  // not depend on it.
+  std::uint64_t salt_ = std::random_device()();
 };
 
 template <class T>

@@ -5,6 +5,10 @@
 #include <unistd.h>
 #include <zlib.h>
 
+extern "C" {
+#include <lzf.h>
+}
+
 #include "samples.h"
 #include "scan/scan.h"
 
@@ -141,6 +145,9 @@ TEST(BadInput, HostileCountsTakeNoMemory) {
       {"i.ply",
        ply_header(le, vertex("1") + "element face 1\nproperty list int double i\n") +
            std::string(12, 'a') + raw(-5) + some},
+      {"k.ply",
+       ply_header(le, vertex("1") + "element face 1\nproperty list uint64 uchar i\n") +
+           std::string(12, 'a') + raw(std::uint64_t(-1)) + some},
       {"j.ply",
        ply_header(le, "element e 18446744073709551615\n" + vertex("18446744073709551615"))},
       {"a.pcd", pcd("4611686018427387904", "4611686018427387904", "binary") + some},
@@ -229,6 +236,42 @@ TEST(BadInput, AGzipBombIsCut) {
   gzclose(out);
   ASSERT_LT(fs::file_size(path), 200u << 10);
   EXPECT_THAT(error_of(path, ErrorKind::data), testing::HasSubstr("unpacks to more than 64 MiB"));
+}
+
+/// One packing inside another: the two ratios together are held against the file.
+TEST(BadInput, ACompressedScanInsideGzipIsCutToo) {
+  const fs::path folder = scratch("bomb");
+  static constexpr unsigned kPoints = 15'000'000;
+  const std::string zeros(3u * kPoints, '\0');
+  std::string packed(zeros.size(), '\0');
+  packed.resize(lzf_compress(zeros.data(),
+                             static_cast<unsigned>(zeros.size()),
+                             packed.data(),
+                             static_cast<unsigned>(packed.size())));
+  ASSERT_FALSE(packed.empty());
+  const std::string n = std::to_string(kPoints);
+  const std::string pcd =
+      "VERSION .7\nFIELDS x y z\nSIZE 1 1 1\nTYPE I I I\nCOUNT 1 1 1\nWIDTH " + n +
+      "\nHEIGHT 1\nPOINTS " + n + "\nDATA binary_compressed\n" +
+      raw(static_cast<std::uint32_t>(packed.size()), static_cast<std::uint32_t>(zeros.size())) +
+      packed;
+  EXPECT_EQ(Scan::open(write_file(folder / "plain.pcd", pcd)).facts().points, kPoints);
+  const fs::path path = folder / "bomb.pcd.gz";
+  gzFile out = gzopen(path.c_str(), "wb9");
+  gzwrite(out, pcd.data(), static_cast<unsigned>(pcd.size()));
+  gzclose(out);
+  ASSERT_LT(fs::file_size(path), 100u << 10);
+  EXPECT_THAT(error_of(path, ErrorKind::data), testing::HasSubstr("unpacks to 42 MiB from"));
+}
+
+/// Records of nothing: the file holds as many as anybody likes to say.
+TEST(BadInput, FacesWithoutPropertiesAreNotCounted) {
+  const Scan scan = Scan::open(
+      write_file(scratch("promise") / "faces.ply",
+                 ply_header("binary_little_endian",
+                            vertex_element("float", 1) + "element face 18446744073709551615\n") +
+                     std::string(12, '\0')));
+  EXPECT_EQ(scan.facts().faces, 0u);
 }
 
 }  // namespace
