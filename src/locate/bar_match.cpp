@@ -4,11 +4,14 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <numeric>
 
 namespace rigproof {
 namespace {
 
 constexpr std::size_t kMostMatches = 256;  // of one artefact in one scan; more says nothing
+/// Assignments of one ball that are tried; a bar needs dozens, a plate of 200 balls some 40 000.
+constexpr int kMostTries = 1'000'000;
 /// Diameters that differ by less cannot tell two balls apart.
 constexpr double kDiameterTells = 1e-4;
 
@@ -31,6 +34,32 @@ std::vector<Span> spans_of(const Artefact& artefact) {
   return spans;
 }
 
+/// The balls by index, each after one that a distance ties it to where there is one: what cannot
+/// fit is seen before anything is built on it.
+std::vector<int> order_of_search(std::size_t balls, const std::vector<Span>& spans) {
+  std::vector<std::vector<int>> tied(balls);
+  for (const Span& s : spans) {
+    tied[s.from].push_back(s.to);
+    tied[s.to].push_back(s.from);
+  }
+  std::vector<int> starts(balls), order;
+  std::iota(starts.begin(), starts.end(), 0);
+  std::ranges::stable_partition(starts, [&](int b) { return !tied[b].empty(); });
+  std::vector<bool> listed(balls);
+  for (const int start : starts) {
+    if (!listed[start]) order.push_back(start);
+    listed[start] = true;
+    for (std::size_t next = order.size() - 1; next < order.size(); ++next)
+      for (const int b : tied[order[next]]) {
+        if (!listed[b]) order.push_back(b);
+        listed[b] = true;
+      }
+  }
+  return order;
+}
+
+/// All assignments of sightings to the balls of an artefact that fit; none when there are too many
+/// to try.
 class Matcher {
  public:
   Matcher(const std::vector<BallSighting>& sighted,
@@ -40,25 +69,36 @@ class Matcher {
         artefact_(artefact),
         tolerances_(tolerances),
         spans_(spans_of(artefact)),
-        chosen_(artefact.balls.size(), -1) {}
+        order_(order_of_search(artefact.balls.size(), spans_)),
+        spans_of_ball_(artefact.balls.size()),
+        chosen_(artefact.balls.size(), -1),
+        taken_(sighted.size()) {
+    for (const Span& s : spans_)
+      for (const int ball : {s.from, s.to}) spans_of_ball_[ball].push_back(s);
+  }
 
   std::vector<BarMatch> all() {
     if (!spans_.empty() && sighted_.size() >= artefact_.balls.size()) choose(0);
+    // A search that was cut short has shown nothing.
+    if (tries_ > kMostTries && matches_.size() < kMostMatches) return {};
     return std::move(matches_);
   }
 
  private:
-  void choose(std::size_t ball) {
-    if (matches_.size() >= kMostMatches) return;
-    if (ball == chosen_.size()) {
+  void choose(std::size_t place) {
+    if (place == order_.size()) {
       matches_.push_back(describe());
       return;
     }
+    const int ball = order_[place];
     for (int k = 0; k < static_cast<int>(sighted_.size()); ++k) {
-      if (std::ranges::find(chosen_, k) != chosen_.end()) continue;
+      if (taken_[k]) continue;
+      if (matches_.size() >= kMostMatches || ++tries_ > kMostTries) return;
       chosen_[ball] = k;
-      if (fits_so_far(static_cast<int>(ball))) choose(ball + 1);
+      taken_[k] = true;
+      if (fits_so_far(ball)) choose(place + 1);
       chosen_[ball] = -1;
+      taken_[k] = false;
     }
   }
 
@@ -72,13 +112,13 @@ class Matcher {
     if (nominal > 0) {
       if (std::abs(diameter(chosen_[ball]) / nominal - 1) > tolerances_.diameter) return false;
     } else {
-      for (int other = 0; other < ball; ++other)
-        if (artefact_.balls[other].diameter.mm <= 0 &&
+      for (int other = 0; other < static_cast<int>(chosen_.size()); ++other)
+        if (other != ball && chosen_[other] >= 0 && artefact_.balls[other].diameter.mm <= 0 &&
             std::abs(diameter(chosen_[ball]) / diameter(chosen_[other]) - 1) > tolerances_.equal)
           return false;
     }
-    return std::ranges::none_of(spans_, [&](const Span& s) {
-      return (s.from == ball || s.to == ball) && chosen_[s.from] >= 0 && chosen_[s.to] >= 0 &&
+    return std::ranges::none_of(spans_of_ball_[ball], [&](const Span& s) {
+      return chosen_[s.from] >= 0 && chosen_[s.to] >= 0 &&
              std::abs(measured(s) / s.nominal - 1) > tolerances_.distance;
     });
   }
@@ -110,7 +150,11 @@ class Matcher {
   const Artefact& artefact_;
   const BarTolerances& tolerances_;
   std::vector<Span> spans_;
+  std::vector<int> order_;
+  std::vector<std::vector<Span>> spans_of_ball_;
   std::vector<int> chosen_;
+  std::vector<bool> taken_;
+  int tries_ = 0;
   std::vector<BarMatch> matches_;
 };
 
