@@ -1,5 +1,7 @@
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <set>
 
 #include "base/error.h"
 #include "base/number.h"
@@ -96,21 +98,19 @@ const ArtefactBall& ball_named(const TomlTable& entry, std::string_view key, con
   entry.fail_at(key, "there is no ball \"" + id + "\"", did_you_mean(id, ids));
 }
 
-const ArtefactDistance* distance_between(const Artefact& a,
-                                         const std::string& from,
-                                         const std::string& to) {
-  for (const auto& d : a.distances)
-    if ((d.from == from && d.to == to) || (d.from == to && d.to == from)) return &d;
-  return nullptr;
+/// Two balls in either order.
+std::pair<std::string, std::string> between(const std::string& a, const std::string& b) {
+  return std::minmax(a, b);
 }
 
 void read_distances(const TomlTable& t, Artefact& a) {
+  std::set<std::pair<std::string, std::string>> listed;
   for (const TomlTable& entry : t.need_tables("distances", 20'000)) {
     const ArtefactBall& from = ball_named(entry, "from", a);
     const ArtefactBall& to = ball_named(entry, "to", a);
     if (from.id == to.id)
       entry.fail_at("to", "a distance from ball \"" + from.id + "\" to itself", "Name two balls.");
-    if (distance_between(a, from.id, to.id))
+    if (!listed.insert(between(from.id, to.id)).second)
       entry.fail_at("from",
                     "the distance " + from.id + "–" + to.id + " is listed twice",
                     "Keep one of the two.");
@@ -133,16 +133,18 @@ void read_distances(const TomlTable& t, Artefact& a) {
 /// Three balls whose three distances are all given must be able to stand that way.
 void check_triangles(const TomlTable& t, const Artefact& a) {
   constexpr double kSlack = 1e-4;  // of the longest: certificates round, slips do not
+  std::map<std::pair<std::string, std::string>, double> known;
+  for (const auto& d : a.distances) known[between(d.from, d.to)] = d.length.mm;
   for (const auto& d : a.distances)
     for (const auto& ball : a.balls) {
-      const auto* first = distance_between(a, d.from, ball.id);
-      const auto* second = distance_between(a, ball.id, d.to);
-      if (!first || !second || first == second) continue;
-      if (d.length.mm > (first->length.mm + second->length.mm) * (1 + kSlack))
+      const auto first = known.find(between(d.from, ball.id));
+      const auto second = known.find(between(ball.id, d.to));
+      if (first == known.end() || second == known.end()) continue;
+      if (d.length.mm > (first->second + second->second) * (1 + kSlack))
         t.fail_at("distances",
                   "the distances contradict each other: " + d.from + "–" + d.to + " " +
                       exact(d.length.mm) + " mm is longer than the way over ball " + ball.id +
-                      ", " + exact(first->length.mm) + " + " + exact(second->length.mm) + " mm",
+                      ", " + exact(first->second) + " + " + exact(second->second) + " mm",
                   "Compare them with the certificate.");
     }
 }

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "base/error.h"
 #include "base/input_file.h"
@@ -81,15 +82,15 @@ void read_views(const TomlTable& root, Session& s) {
   t->finish();
 }
 
-std::string scan_file(const TomlTable& t, const Session& s) {
+std::string scan_file(const TomlTable& t, const Session& s, const std::set<std::string>& known) {
   std::string file = t.text("file");
-  std::vector<std::string> known;
-  for (const auto& scan : s.scans) known.push_back("scans/" + scan.filename().string());
   within(t, "file", s.folder);
   if (file.find('/') == std::string::npos) file = "scans/" + file;
   file = fs::path(file).lexically_normal().string();
-  if (std::ranges::find(known, file) == known.end() && t.text("withdrawn", "").empty())
-    t.fail_at("file", "there is no scan \"" + file + "\"", did_you_mean(file, known));
+  if (!known.contains(file) && t.text("withdrawn", "").empty())
+    t.fail_at("file",
+              "there is no scan \"" + file + "\"",
+              did_you_mean(file, {known.begin(), known.end()}));
   return file;
 }
 
@@ -120,9 +121,11 @@ std::string place_of(const TomlTable& t) {
 }
 
 void read_overrides(const TomlTable& root, Session& s) {
+  std::set<std::string> known, listed;
+  for (const auto& scan : s.scans) known.insert("scans/" + scan.filename().string());
   for (const TomlTable& t : root.tables("scan", 100'000)) {
     ScanOverride o;
-    o.file = scan_file(t, s);
+    o.file = scan_file(t, s, known);
     o.withdrawn = t.text("withdrawn", "");
     o.retest = t.text("retest", "");
     o.artefact = artefact_serial(t, s);
@@ -132,7 +135,7 @@ void read_overrides(const TomlTable& root, Session& s) {
       o.transform.emplace();
       std::ranges::copy(m, o.transform->begin());
     }
-    if (std::ranges::find(s.overrides, o.file, &ScanOverride::file) != s.overrides.end())
+    if (!listed.insert(o.file).second)
       t.fail_at("file", "scan \"" + o.file + "\" is listed twice", "Keep one [[scan]] for it.");
     t.finish();
     s.overrides.push_back(o);
@@ -153,6 +156,10 @@ fs::path copy_or_lookup(
     throw Error(ErrorKind::missing,
                 display(copy) + ": is missing from a sealed session",
                 "A sealed session takes nothing from outside its folder; restore the file.");
+  if (name.ends_with(".toml"))  // would be looked for in whatever folder the program is run in
+    t.fail_at(key,
+              "\"" + name + "\" is a file, and " + file + " is not in the session folder",
+              "Copy it there as " + file + ", or give a name that rigproof rigs knows.");
   try {
     const fs::path found = find_input(kind, name);
     s.looked_up.push_back(found);

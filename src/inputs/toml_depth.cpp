@@ -58,6 +58,8 @@ class Walk {
       const bool closes = many ? text_.substr(i_, 3) == three : text_[i_] == quote;
       if (closes) {
         for (int k = many ? 3 : 1; k > 0; --k) step();
+        // Up to two quotes may stand before the three that end a text of many lines.
+        for (int k = many ? 2 : 0; k > 0 && !ended() && text_[i_] == quote; --k) step();
         return;
       }
       step();

@@ -1,3 +1,5 @@
+#include <chrono>
+
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -223,6 +225,9 @@ TEST(BadInput, TextThatIsNoToml) {
   const std::string deep_list = "id = " + std::string(100'000, '[');
   std::string deep_key = "a";
   for (int i = 0; i < 100'000; ++i) deep_key += ".a";
+  // A quote of its own before the three that end a text hides nothing of what follows.
+  const std::string behind_quotes = "x = { k = \"\"\"a\"\"\"\"\", " + deep_key + " = 1 }\n";
+  const std::string behind_ticks = "x = { k = '''a'''', " + deep_key + " = 1 }\n";
   refuse_each(load_rig,
               {{"id = \n", "1:6", ""},
                {"id = \"R1\nunits = \"mm\"\n", "1:9", ""},
@@ -233,6 +238,8 @@ TEST(BadInput, TextThatIsNoToml) {
                {deep_key + " = 1\n", "1:64", "deeper than 32"},
                {"[" + deep_key + "]\n", "1:65", "deeper than 32"},
                {"id = { " + deep_key + " = 1 }\n", "1:71", "deeper than 32"},
+               {behind_quotes, "1:85", "deeper than 32"},
+               {behind_ticks, "1:84", "deeper than 32"},
                {"id = \"a\\u0007b\"\n", "1:6", "control character"},
                {"id = \"\"\"a\nb\"\"\"\n", "1:6", "control character"},
                {"id = \"" + std::string(3000, 'x') + "\"\n", "1:6", "3000 bytes"}});
@@ -270,6 +277,24 @@ TEST(BadInput, UnknownKeysNameTheNearest) {
     EXPECT_NE(error.next_step().find("Did you mean \"probing_form\"?"), std::string::npos)
         << error.next_step();
   }
+}
+
+// All distances of a large plate, each given: comparing each with each would take minutes.
+TEST(BadInput, APlateWithAllItsDistancesIsReadAtOnce) {
+  constexpr int kBalls = 150;
+  std::string text = "kind = \"bar\"\nserial = \"7\"\nballs = [\n";
+  for (int i = 0; i < kBalls; ++i)
+    text += "{ id = \"" + std::to_string(i) + "\", mm = 10, U_um = 1 },\n";
+  text += "]\ndistances = [\n";
+  for (int i = 0; i < kBalls; ++i)
+    for (int j = 0; j < i; ++j)
+      text += "{ from = \"" + std::to_string(j) + "\", to = \"" + std::to_string(i) +
+              "\", mm = " + std::to_string(20 * (i - j)) + ", U_um = 1 },\n";
+  const ScratchFolder folder;
+  const auto file = folder.write("plate.toml", text + "]\n");
+  const auto start = std::chrono::steady_clock::now();
+  EXPECT_EQ(load_artefact(file).distances.size(), kBalls * (kBalls - 1) / 2);
+  EXPECT_LT(std::chrono::steady_clock::now() - start, std::chrono::seconds(30));
 }
 
 }  // namespace
