@@ -71,9 +71,16 @@ std::string calibration_digest(const Session& session, std::vector<InputRecord>&
   std::error_code ec;
   std::vector<fs::path> files;
   if (fs::is_regular_file(at, ec)) files.push_back(at);
-  if (fs::is_directory(at, ec))
-    for (const auto& entry : fs::recursive_directory_iterator(at, ec))
-      if (entry.is_regular_file(ec)) files.push_back(entry.path());
+  if (fs::is_directory(at, ec)) {
+    for (fs::recursive_directory_iterator it(at, ec), end; !ec && it != end; it.increment(ec)) {
+      std::error_code unreadable;
+      if (it->is_regular_file(unreadable)) files.push_back(it->path());
+    }
+    if (ec)
+      throw Error(ErrorKind::missing,
+                  display(at) + ": cannot be listed to its end: " + ec.message(),
+                  "The calibration must lie in folders that you may read.");
+  }
   if (files.empty()) return {};
   std::ranges::sort(files);
   std::string lines;

@@ -4,7 +4,8 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
-#include "base/json_depth.h"
+#include "base/json_excess.h"
+#include "inputs/session_folder.h"
 
 namespace rigproof {
 namespace {
@@ -19,12 +20,12 @@ std::string text_at(const nlohmann::json& object, const char* key) {
 }  // namespace
 
 std::optional<EarlierRun> first_run(const std::filesystem::path& session_folder) {
-  const auto file = session_folder / "out" / "results.json";
+  const auto file = path_within(session_folder, "out/results.json");
   std::error_code ec;
   if (!std::filesystem::is_regular_file(file, ec)) return std::nullopt;
   try {
     const std::string text = read_text(file, kMostBytes);
-    if (json_nests_deeper(text)) return std::nullopt;
+    if (json_excess(text)) return std::nullopt;
     const auto results = nlohmann::json::parse(text, nullptr, false);
     if (!results.is_object() || !results.contains("session") || !results["session"].is_object())
       return std::nullopt;

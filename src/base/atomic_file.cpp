@@ -77,12 +77,15 @@ int remove_unfinished_files(const std::filesystem::path& folder) {
   static const std::regex pattern(R"(.*\.(\d{1,9})-\d+\.tmp)");
   int removed = 0;
   std::error_code ec;
-  for (const auto& entry : fs::recursive_directory_iterator(folder, ec)) {
-    const std::string name = entry.path().filename().string();
+  const auto options = fs::directory_options::skip_permission_denied;
+  for (fs::recursive_directory_iterator it(folder, options, ec), end; !ec && it != end;
+       it.increment(ec)) {
+    const std::string name = it->path().filename().string();
     std::smatch match;
-    if (!entry.is_regular_file(ec) || !std::regex_match(name, match, pattern)) continue;
+    std::error_code ignored;
+    if (!it->is_regular_file(ignored) || !std::regex_match(name, match, pattern)) continue;
     const bool alive = ::kill(std::stoi(match[1]), 0) == 0 || errno == EPERM;
-    if (!alive && fs::remove(entry.path(), ec)) ++removed;
+    if (!alive && fs::remove(it->path(), ignored)) ++removed;
   }
   return removed;
 }

@@ -14,14 +14,32 @@ double mean(std::span<const double> values) {
   return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
 }
 
-double squares_about(std::span<const double> values, double level) {
-  double sum = 0;
-  for (const double v : values) sum += (v - level) * (v - level);
-  return sum;
+/// Mean and sum of squares about it, value by value (Welford 1962): every term adds, so that
+/// nothing is lost where the mean is large against the scatter. (The source from memory.)
+struct Spread {
+  double n = 0, mean = 0, squares = 0;
+  void add(double v) {
+    ++n;
+    const double off = v - mean;
+    mean += off / n;
+    squares += off * (v - mean);
+  }
+};
+
+/// Of the last i values, at i.
+std::vector<Spread> spreads_from_the_end(std::span<const double> values) {
+  std::vector<Spread> out(1);
+  for (auto v = values.rbegin(); v != values.rend(); ++v) {
+    out.push_back(out.back());
+    out.back().add(*v);
+  }
+  return out;
 }
 
-/// Two-sided tail of Student's t; an exact fit (infinite t) has none.
+/// Two-sided tail of Student's t; an exact fit (infinite t) has none, what is no number proves
+/// nothing.
 double two_sided(double t, double dof) {
+  if (std::isnan(t)) return 1;
   return std::isfinite(t) ? 2 * error_cdf(-std::abs(t), dof) : 0;
 }
 
@@ -106,11 +124,14 @@ std::optional<Step> find_step(std::span<const double> values) {
   if (n < 4) return std::nullopt;
   Step best;
   best.sum_of_squares = std::numeric_limits<double>::infinity();
+  const std::vector<Spread> after = spreads_from_the_end(values);
+  Spread before;
+  before.add(values[0]);
   for (std::size_t split = 2; split + 2 <= n; ++split) {
-    const auto left = values.first(split), right = values.subspan(split);
-    const double before = mean(left), after = mean(right);
-    const double squares = squares_about(left, before) + squares_about(right, after);
-    if (squares < best.sum_of_squares) best = {split, before, after, squares, 1};
+    before.add(values[split - 1]);
+    const Spread& rest = after[n - split];
+    const double squares = before.squares + rest.squares;
+    if (squares < best.sum_of_squares) best = {split, before.mean, rest.mean, squares, 1};
   }
   const double dof = static_cast<double>(n) - 2, splits = static_cast<double>(n) - 3;
   const double left = static_cast<double>(best.first), right = static_cast<double>(n) - left;

@@ -2,16 +2,15 @@
 #include <algorithm>
 #include <limits>
 
-#include <nlohmann/json.hpp>
-
 #include "base/error.h"
-#include "base/json_depth.h"
+#include "base/json_excess.h"
+#include "base/number.h"
 #include "record/history.h"
+#include "record/json_parts.h"
 
 namespace rigproof {
 namespace {
 
-using Json = nlohmann::ordered_json;
 constexpr const char* kSchema = "rigproof-history-1";
 
 std::string line(const Json& j) {
@@ -34,13 +33,28 @@ Json value(const HistoryValue& v) {
   return j;
 }
 
-/// A number; null stands for one that is none.
-double number(const Json& j, const char* key) {
-  const Json& v = j.at(key);
-  return v.is_null() ? std::numeric_limits<double>::quiet_NaN() : v.get<double>();
+[[noreturn]] void refuse(const std::string& where, const std::string& what) {
+  throw Error(ErrorKind::data,
+              where + ": " + what,
+              "Import lines that this program exported; nothing was taken from this one.");
 }
 
-HistoryValue parse_value(const Json& j) {
+std::optional<double> maybe_number(const Json& j, const char* key, const std::string& where) {
+  const Json& v = j.at(key);
+  if (v.is_null()) return std::nullopt;
+  const auto number = v.get<double>();
+  // The store never forgets: what it takes in, every trend of the rig meets.
+  if (!is_measurable(number))
+    refuse(where, std::string("\"") + key + "\" is " + exact(number) + ", beyond all measuring");
+  return number;
+}
+
+/// A number; null stands for one that is none.
+double number(const Json& j, const char* key, const std::string& where) {
+  return maybe_number(j, key, where).value_or(std::numeric_limits<double>::quiet_NaN());
+}
+
+HistoryValue parse_value(const Json& j, const std::string& where) {
   HistoryValue v;
   v.characteristic = j.at("characteristic");
   v.artefact = j.at("artefact");
@@ -48,16 +62,16 @@ HistoryValue parse_value(const Json& j) {
   v.zone = j.at("zone");
   v.place = j.at("place");
   v.scan = j.at("scan");
-  v.measured = number(j, "measured");
-  v.reference = number(j, "reference");
-  v.value = number(j, "value");
-  v.U = number(j, "U");
-  if (!j.at("limit").is_null()) v.limit = j.at("limit").get<double>();
+  v.measured = number(j, "measured", where);
+  v.reference = number(j, "reference", where);
+  v.value = number(j, "value", where);
+  v.U = number(j, "U", where);
+  v.limit = maybe_number(j, "limit", where);
   if (!j.at("verdict").is_null()) v.verdict = j.at("verdict");
   return v;
 }
 
-HistoryCheck parse_check(const Json& j) {
+HistoryCheck parse_check(const Json& j, const std::string& where) {
   HistoryCheck c;
   c.rig = j.at("rig");
   c.field = j.at("field");
@@ -71,9 +85,10 @@ HistoryCheck parse_check(const Json& j) {
   c.headline = j.at("headline");
   c.version = j.at("version");
   c.recorded = j.at("recorded");
-  for (const auto& v : j.at("values")) c.values.push_back(parse_value(v));
+  for (const auto& v : j.at("values")) c.values.push_back(parse_value(v, where));
   for (const auto& v : j.at("causes"))
-    c.causes.push_back({v.at("id"), v.at("unit"), number(v, "coefficient"), number(v, "u")});
+    c.causes.push_back(
+        {v.at("id"), v.at("unit"), number(v, "coefficient", where), number(v, "u", where)});
   for (const auto& v : j.at("findings"))
     c.findings.push_back({v.at("id"), v.at("severity"), v.at("scan")});
   c.id = digest_of(c);
@@ -90,12 +105,6 @@ HistoryEvent parse_event(const Json& j) {
   e.recorded = j.at("recorded");
   e.id = digest_of(e);
   return e;
-}
-
-[[noreturn]] void refuse(const std::string& where, const std::string& what) {
-  throw Error(ErrorKind::data,
-              where + ": " + what,
-              "Import lines that this program exported; nothing was taken from this one.");
 }
 
 }  // namespace
@@ -140,13 +149,13 @@ std::string to_json_line(const HistoryEvent& e) {
 
 HistoryLine parse_json_line(const std::string& text, const std::string& where) {
   HistoryLine out;
-  if (json_nests_deeper(text)) refuse(where, "nests too deep");
+  if (const char* excess = json_excess(text)) refuse(where, excess);
   try {
     const Json j = Json::parse(text);
     if (j.at("schema") != kSchema) refuse(where, std::string("its schema is not ") + kSchema);
     const std::string record = j.at("record");
     if (record == "check")
-      out.check = parse_check(j);
+      out.check = parse_check(j, where);
     else if (record == "event")
       out.event = parse_event(j);
     else

@@ -1,7 +1,9 @@
 #include "record/output_folder.h"
 
+#include <cctype>
 #include <cerrno>
 #include <charconv>
+#include <climits>
 #include <cstring>
 
 #include <fcntl.h>
@@ -26,16 +28,52 @@ fs::path parent_of(const fs::path& path) {
   return path.has_parent_path() ? path.parent_path() : fs::path(".");
 }
 
+// As it can stand in a file's name and end at a dash.
+std::string host_name() {
+  char name[HOST_NAME_MAX + 1] = {};
+  if (::gethostname(name, sizeof name - 1) != 0) return {};
+  std::string out(name);
+  for (char& c : out)
+    if (!std::isalnum(static_cast<unsigned char>(c)) && c != '.') c = '_';
+  return out;
+}
+
+// Host and process in the name tell a later run whether the writer is still alive: a process can be
+// asked for on its own host only, and several may write to one shared disk.
+std::string temporary_name() {
+  return std::string(kPrefix) + "@" + host_name() + "-" + std::to_string(::getpid()) + "-XXXXXX";
+}
+
+// Whether a hidden folder is that of a process of this host which is gone. Names of before began
+// with the process.
+bool is_abandoned(std::string_view name) {
+  if (!name.starts_with(kPrefix)) return false;
+  name.remove_prefix(kPrefix.size());
+  if (name.starts_with('@')) {
+    const std::string here = "@" + host_name() + "-";
+    if (!name.starts_with(here)) return false;
+    name.remove_prefix(here.size());
+  }
+  int pid = 0;
+  std::from_chars(name.data(), name.data() + name.size(), pid);
+  return pid > 0 && ::kill(pid, 0) != 0 && errno != EPERM;
+}
+
+// A failure is none of the run: what was written is there, at worst not yet after a power failure.
+void sync_folder(const fs::path& folder) {
+  if (const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); fd >= 0) {
+    ::fsync(fd);
+    ::close(fd);
+  }
+}
+
 }  // namespace
 
 OutputFolder::OutputFolder(const fs::path& wanted) : wanted_(wanted) {
   if (!wanted_.has_filename()) wanted_ = wanted_.parent_path();
   std::error_code ec;
   fs::create_directories(parent_of(wanted_), ec);
-  // The process id in the name tells a later run whether the writer is still alive.
-  std::string name = (parent_of(wanted_) / (std::string(kPrefix) + std::to_string(::getpid()) +
-                                            "-" + std::string(6, 'X')))
-                         .string();
+  std::string name = (parent_of(wanted_) / temporary_name()).string();
   if (!::mkdtemp(name.data()))
     throw Error(ErrorKind::cannot_create,
                 display(wanted_) + ": cannot be created: " + std::strerror(errno),
@@ -55,19 +93,22 @@ void OutputFolder::write(const std::string& name, std::string_view content) {
   write_atomically(temporary_ / name, content);
 }
 
+bool OutputFolder::move_to(const fs::path& target) {
+  published_ =
+      ::renameat2(AT_FDCWD, temporary_.c_str(), AT_FDCWD, target.c_str(), RENAME_NOREPLACE) == 0;
+  // Some network file systems know no RENAME_NOREPLACE; rename() refuses a folder that holds files.
+  if (!published_ && errno == EINVAL && !fs::exists(fs::symlink_status(target)))
+    published_ = ::rename(temporary_.c_str(), target.c_str()) == 0;
+  return published_;
+}
+
 fs::path OutputFolder::publish() {
+  sync_folder(temporary_);
   for (int n = 1; n < 100000; ++n) {
     const fs::path target = n == 1 ? wanted_ : fs::path(wanted_.string() + "-" + std::to_string(n));
-    if (::renameat2(AT_FDCWD, temporary_.c_str(), AT_FDCWD, target.c_str(), RENAME_NOREPLACE) ==
-        0) {
-      published_ = true;
-      return target;
-    }
-    // Some network file systems know no RENAME_NOREPLACE; rename() refuses a folder that holds
-    // files.
-    if (errno == EINVAL && !fs::exists(fs::symlink_status(target)) &&
-        ::rename(temporary_.c_str(), target.c_str()) == 0) {
-      published_ = true;
+    if (move_to(target)) {
+      // Until then a power failure may bring the hidden name back, and the next run would sweep it.
+      sync_folder(parent_of(target));
       return target;
     }
     if (errno != EEXIST && errno != ENOTEMPTY && errno != EINVAL) break;
@@ -81,11 +122,7 @@ int sweep_unfinished(const fs::path& parent) {
   int removed = 0;
   std::error_code ec;
   for (const auto& entry : fs::directory_iterator(parent, ec)) {
-    const std::string name = entry.path().filename().string();
-    if (!name.starts_with(kPrefix)) continue;
-    int pid = 0;
-    std::from_chars(name.data() + kPrefix.size(), name.data() + name.size(), pid);
-    if (pid <= 0 || ::kill(pid, 0) == 0 || errno == EPERM) continue;
+    if (!is_abandoned(entry.path().filename().string())) continue;
     if (fs::remove_all(entry.path(), ec) > 0) ++removed;
   }
   return removed;

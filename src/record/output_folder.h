@@ -19,15 +19,19 @@ class OutputFolder {
   void write(const std::string& name, std::string_view content);
   /// The folder while it is hidden, for files that are written by others.
   const std::filesystem::path& path() const { return temporary_; }
-  /// Moves the folder into place and returns its final path.
+  /// Moves the folder into place, to stay there even when the power fails, and returns its final
+  /// path.
   std::filesystem::path publish();
 
  private:
+  bool move_to(const std::filesystem::path& target);
+
   std::filesystem::path wanted_, temporary_;
   bool published_ = false;
 };
 
-/// Removes hidden temporary folders that an interrupted run left in `parent`; returns how many.
+/// Removes hidden temporary folders that an interrupted run on this host left in `parent`; returns
+/// how many.
 int sweep_unfinished(const std::filesystem::path& parent);
 
 }  // namespace rigproof

@@ -5,19 +5,17 @@
 #include <limits>
 #include <type_traits>
 
-#include <nlohmann/json.hpp>
-
 #include "base/error.h"
-#include "base/json_depth.h"
+#include "base/json_excess.h"
 #include "base/json_whole.h"
+#include "base/number.h"
 #include "evaluate/characteristic.h"
 #include "inputs/session_folder.h"
+#include "record/json_parts.h"
 #include "record/results_json.h"
 
 namespace rigproof {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 [[noreturn]] void unusable(const std::string& what) {
   throw Error(ErrorKind::data,
@@ -31,11 +29,22 @@ const Json& at(const Json& j, const char* key) {
   return *it;
 }
 
+// null stands for NaN and infinity.
+double as_number(const Json& j) {
+  if (j.is_null()) return std::numeric_limits<double>::quiet_NaN();
+  const auto number = j.get<double>();
+  if (!is_measurable(number)) unusable(exact(number) + " is beyond all measuring");
+  return number;
+}
+double number(const Json& j, const char* key) { return as_number(at(j, key)); }
+
 template <class T>
 T as(const Json& j, const char* key) {
   if constexpr (std::is_integral_v<T> && !std::is_same_v<T, bool>) {
     if (const auto n = whole_number<T>(j)) return *n;
     unusable(std::string("\"") + key + "\" is not a count");
+  } else if constexpr (std::is_floating_point_v<T>) {
+    return as_number(j);
   } else {
     return j.get<T>();
   }
@@ -55,12 +64,6 @@ std::string inner_path(const Json& j, const char* key) {
   if (!is_inner_path(path)) unusable(std::string("\"") + key + "\" leads outside the session");
   return path;
 }
-
-// null stands for NaN and infinity.
-double as_number(const Json& j) {
-  return j.is_null() ? std::numeric_limits<double>::quiet_NaN() : j.get<double>();
-}
-double number(const Json& j, const char* key) { return as_number(at(j, key)); }
 
 template <class T>
 std::optional<T> maybe(const Json& j, const char* key) {
@@ -379,7 +382,7 @@ StoredResults read(const Json& j, const Session& session) {
 }  // namespace
 
 StoredResults results_from_json(const std::string& text, const Session& session) {
-  if (json_nests_deeper(text)) unusable("nests too deep");
+  if (const char* excess = json_excess(text)) unusable(excess);
   try {
     return read(Json::parse(text), session);
   } catch (const Json::exception& e) {

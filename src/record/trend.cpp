@@ -140,7 +140,7 @@ std::optional<Forecast> forecast_of(const TrendSeries& series, const TrendOption
   const double level = std::copysign(*last.limit - U, phase.slope->slope);
   const auto reached = crossing(*phase.slope, level);
   const double horizon = last.t + options.horizon * (last.t - series.points[phase.first].t);
-  if (!reached || reached->earliest > horizon) return std::nullopt;
+  if (!reached || !(reached->earliest <= horizon)) return std::nullopt;
   Forecast out;
   out.series = series.id;
   out.limit = *last.limit;
@@ -157,8 +157,11 @@ double day_number(const std::string& day) {
 }
 
 std::string day_text(double number) {
+  // From the year 1 to 9999, four digits as parse_date takes them; what is no number is far away.
+  constexpr double first = -719162, last = 2932896;
+  const double day = number < last ? std::max(number, first) : last;
   return to_string(
-      Date(std::chrono::sys_days(std::chrono::days(static_cast<int>(std::floor(number))))));
+      Date(std::chrono::sys_days(std::chrono::days(static_cast<int>(std::floor(day))))));
 }
 
 std::vector<SuspectWindow> suspect_windows(const std::vector<HistoryCheck>& checks) {

@@ -13,6 +13,11 @@ Ticks ticks(double low, double high, int most) {
     low -= pad;
     high += pad;
   }
+  // Documents may hold any number. What no frame can show counts as nothing to show: its ticks
+  // would be without end.
+  constexpr double most_size = 1e60, least_span = 1e-60;
+  const double size = std::max(std::abs(low), std::abs(high));
+  if (!(size < most_size && high - low > least_span)) return {1, 0, {0, 1}};
   Ticks t;
   const double power = std::pow(10, std::floor(std::log10((high - low) / most)));
   for (const double factor : {1.0, 2.0, 5.0, 10.0, 20.0, 50.0}) {

@@ -8,7 +8,8 @@
 
 namespace rigproof {
 
-/// Ticks at 1-2-5 steps that cover [low, high] with at most `most` intervals.
+/// Ticks at 1-2-5 steps that cover [low, high] with at most `most` intervals; those of [0, 1] for a
+/// range that is not finite or beyond all measuring.
 struct Ticks {
   double step = 1;
   int decimals = 0;

@@ -33,7 +33,9 @@ void draw_bars(Canvas& canvas, const std::vector<BarRow>& rows, double width) {
 
 void draw_limit_bar(Canvas& canvas, Point2 corner, double width, double height, const LimitBar& b) {
   const double span = 1.25 * std::max(b.limit, 1e-12);
-  const auto at = [&](double v) { return corner[0] + std::clamp(v / span, 0.0, 1.0) * width; };
+  const auto at = [&](double v) {  // what is no number lies at zero
+    return corner[0] + (v / span > 0 ? std::min(v / span, 1.0) : 0.0) * width;
+  };
   const double size = std::abs(b.value), middle = corner[1] + height / 2;
   canvas.rect(corner, at(b.limit) - corner[0], height, {Ink::band});
   if (b.guard > 0)

@@ -3,9 +3,10 @@
 namespace rigproof {
 
 bool is_alarm(const TrendSeries& series, std::size_t point) {
-  return std::ranges::any_of(series.phases, [&](const TrendPhase& phase) {
-    return std::ranges::find(phase.alarms, point) != phase.alarms.end();
-  });
+  // Both lists are in order: long histories have many of either.
+  const auto next = std::ranges::upper_bound(series.phases, point, {}, &TrendPhase::first);
+  return next != series.phases.begin() &&
+         std::ranges::binary_search(std::prev(next)->alarms, point);
 }
 
 bool limit_is_near(const TrendSeries& series) {

@@ -25,9 +25,10 @@ struct Plot {
 };
 
 void draw_limits(const Plot& p) {
+  if (!limit_is_near(p.series)) return;
   for (std::size_t i = 0; i + 1 < p.series.points.size(); ++i) {
     const auto& a = p.series.points[i];
-    if (!a.limit || !limit_is_near(p.series)) continue;
+    if (!a.limit) continue;
     for (const double sign : {-1.0, 1.0}) {
       if (sign < 0 && p.frame.y.low() >= 0) continue;
       p.canvas.line({p.x(a.t), p.y(sign * *a.limit)},

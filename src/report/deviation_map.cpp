@@ -25,6 +25,25 @@ int cells_across(std::size_t points, double fill_share) {
   return std::clamp(static_cast<int>(std::sqrt(points / 6.0 / fill_share)), 8, 28);
 }
 
+// As high as wide, and no more than a picture can show: extents come from documents.
+int rows_of(int columns, double height_share) {
+  constexpr double fewest = 2, most = 400;
+  const double rows = columns * height_share;
+  return static_cast<int>(std::lround(rows > fewest ? std::min(rows, most) : fewest));
+}
+
+// What is no number lies in the first cell.
+int cell_of(double share, int count) {
+  const double at = (share + 1) / 2 * count;
+  return at > 0 ? static_cast<int>(std::min(at, count - 1.0)) : 0;
+}
+
+double half_of(double extent) { return extent > 0 ? extent / 2 : 0; }
+
+void add(std::vector<MapPoint>& points, const MapPoint& p) {
+  if (std::isfinite(p.u) && std::isfinite(p.v)) points.push_back(p);
+}
+
 std::vector<MapPoint> ball_points(const FeatureRecord& f, double& half) {
   const Vec3 view = -f.center.normalized();
   const Vec3 right = (Vec3::UnitX() - view * view.x()).normalized();
@@ -35,22 +54,24 @@ std::vector<MapPoint> ball_points(const FeatureRecord& f, double& half) {
     const Vec3 n = (Vec3(p[0], p[1], p[2]) - f.center).normalized();
     // r = 2 sin(θ/2); the factor √(2/(1 + cos θ)) turns the orthographic radius sin θ into it.
     const double stretch = std::sqrt(2 / std::max(1 + n.dot(view), 1e-6));
-    points.push_back({stretch * n.dot(right), stretch * n.dot(down), p[3]});
-    half = std::max(half, std::hypot(points.back().u, points.back().v));
+    add(points, {stretch * n.dot(right), stretch * n.dot(down), p[3]});
   }
+  for (const MapPoint& p : points) half = std::max(half, std::hypot(p.u, p.v));
   return points;
 }
 
 std::vector<MapPoint> plate_points(const FeatureRecord& f, double& half_u, double& half_v) {
   const auto [u, v] = plate_axes(f);
   std::vector<MapPoint> points;
-  half_u = f.length_mm / 2;
-  half_v = f.width_mm / 2;
+  half_u = half_of(f.length_mm);
+  half_v = half_of(f.width_mm);
   for (const auto& p : f.picture) {
     const Vec3 d = Vec3(p[0], p[1], p[2]) - f.center;
-    points.push_back({d.dot(u), d.dot(v), p[3]});
-    half_u = std::max(half_u, std::abs(points.back().u));
-    half_v = std::max(half_v, std::abs(points.back().v));
+    add(points, {d.dot(u), d.dot(v), p[3]});
+  }
+  for (const MapPoint& p : points) {
+    half_u = std::max(half_u, std::abs(p.u));
+    half_v = std::max(half_v, std::abs(p.v));
   }
   return points;
 }
@@ -113,23 +134,24 @@ void draw_cells(Canvas& canvas, const DeviationField& f, double full, const Cell
 DeviationField deviation_field(const FeatureRecord& feature) {
   DeviationField f;
   f.round = feature.sphere;
+  constexpr double least_half = 1e-9;  // all points in one place
   std::vector<MapPoint> points;
   if (f.round) {
     points = ball_points(feature, f.half_width);
-    f.half_height = f.half_width;
+    f.half_width = f.half_height = std::max(f.half_width, least_half);
     f.columns = f.rows = cells_across(points.size(), std::numbers::pi / 4);
   } else {
     points = plate_points(feature, f.half_width, f.half_height);
+    f.half_width = std::max(f.half_width, least_half);
+    f.half_height = std::max(f.half_height, least_half);
     f.columns = cells_across(points.size(), 1);
-    f.rows = std::max(2, static_cast<int>(std::lround(f.columns * f.half_height / f.half_width)));
+    f.rows = rows_of(f.columns, f.half_height / f.half_width);
   }
   std::vector<double> sum(static_cast<std::size_t>(f.columns) * f.rows), n(sum.size());
   for (const MapPoint& p : points) {
-    const auto cell = [](double share, int count) {
-      return std::clamp(static_cast<int>((share + 1) / 2 * count), 0, count - 1);
-    };
-    const std::size_t i = static_cast<std::size_t>(cell(p.v / f.half_height, f.rows)) * f.columns +
-                          cell(p.u / f.half_width, f.columns);
+    const int row = cell_of(p.v / f.half_height, f.rows);
+    const std::size_t i =
+        static_cast<std::size_t>(row) * f.columns + cell_of(p.u / f.half_width, f.columns);
     sum[i] += p.deviation;
     ++n[i];
   }

@@ -91,7 +91,9 @@ struct PdfDocument::State {
     cairo_set_line_width(c, 0.6);
     constexpr double step = 3;
     const double h = y1 - y0;
-    for (double x = std::floor((x0 - h) / step) * step; x < x1; x += step) {
+    // Nothing that is drawn is larger than a page; lines over more than that would be without end.
+    const bool of_a_page = x1 - x0 < 2000 && h < 2000 && std::abs(x0) < 1e6;
+    for (double x = std::floor((x0 - h) / step) * step; of_a_page && x < x1; x += step) {
       cairo_move_to(c, x, y1);
       cairo_line_to(c, x + h, y0);
     }

@@ -93,7 +93,7 @@ std::string NumberStyle::date(const Date& date) const {
 int NumberStyle::decimals_for(double value_mm, double U_mm, double limit_mm) const {
   const double U = to_small(U_mm);
   int decimals = inch_ ? 0 : 1;
-  if (U > 0) decimals = std::clamp(1 - static_cast<int>(std::floor(std::log10(U))), 0, 4);
+  if (U > 0) decimals = static_cast<int>(std::clamp(1 - std::floor(std::log10(U)), 0.0, 4.0));
   if (!(limit_mm > 0)) return decimals;
   const double value = std::abs(to_small(value_mm)), limit = to_small(limit_mm);
   for (; decimals < 6; ++decimals) {

@@ -1,6 +1,7 @@
 #include "report/raster.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <csetjmp>
 #include <cstdio>
@@ -15,7 +16,11 @@
 namespace rigproof {
 namespace {
 
-constexpr double kMostPixels = 100e6;
+// Photographs have 3 to 25 pixels a byte; drawings of few colours have more, and are small.
+constexpr std::uint64_t kPixelsPerByte = 100, kAlwaysAllowed = 16'000'000,
+                        kMostPixels = 100'000'000;
+// Cameras write ten or so. Each scan may visit every block of the picture, whatever its length.
+constexpr int kMostScans = 100;
 
 // libjpeg's way to report an error is a call that must not return.
 struct JpegErrors {
@@ -32,12 +37,20 @@ jpeg_error_mgr* quiet_errors(JpegErrors& errors) {
   return &errors.base;
 }
 
+void end_at_many_scans(j_common_ptr info) {
+  if (reinterpret_cast<j_decompress_ptr>(info)->input_scan_number > kMostScans) leave(info);
+}
+
 // Nothing with a destructor is made between setjmp and a possible jump.
-bool read_jpeg(const std::string& file, int side, Raster& out, std::string& exif) {
+bool read_jpeg(
+    const std::string& file, int side, std::uint64_t most, Raster& out, std::string& exif) {
   jpeg_decompress_struct info;
   JpegErrors errors;
+  jpeg_progress_mgr progress{};
+  progress.progress_monitor = end_at_many_scans;
   info.err = quiet_errors(errors);
   jpeg_create_decompress(&info);
+  info.progress = &progress;
   if (setjmp(errors.back)) {
     jpeg_destroy_decompress(&info);
     return false;
@@ -47,8 +60,7 @@ bool read_jpeg(const std::string& file, int side, Raster& out, std::string& exif
   jpeg_read_header(&info, TRUE);
   for (auto m = info.marker_list; m; m = m->next)
     if (exif.empty()) exif.assign(reinterpret_cast<const char*>(m->data), m->data_length);
-  const double pixels = static_cast<double>(info.image_width) * info.image_height;
-  if (pixels <= kMostPixels) {
+  if (std::uint64_t{info.image_width} * info.image_height <= most) {
     info.out_color_space = JCS_RGB;
     info.dct_method = JDCT_ISLOW;
     for (unsigned by = 8; by > 1 && info.scale_denom == 1; by /= 2)
@@ -68,11 +80,41 @@ bool read_jpeg(const std::string& file, int side, Raster& out, std::string& exif
   return !out.rgb.empty();
 }
 
-bool read_png(const std::string& file, Raster& out) {
+constexpr std::size_t kSignature = 8;  // bytes before the first chunk of a PNG
+
+std::size_t big_endian(const std::string& bytes, std::size_t at) {
+  std::size_t value = 0;
+  for (std::size_t i = 0; i < 4; ++i)
+    value = value << 8 | static_cast<unsigned char>(bytes[at + i]);
+  return value;
+}
+
+// Lower case marks what a decoder may leave out; of that, these say what colours the pixels have.
+bool is_needed(std::string_view type) {
+  constexpr std::array<std::string_view, 5> of_color{"tRNS", "gAMA", "cHRM", "sRGB", "iCCP"};
+  return (type[0] & 0x20) == 0 || std::ranges::find(of_color, type) != of_color.end();
+}
+
+// libpng's reader of whole pictures unpacks and keeps every text of a file, a thousand times its
+// size, and can be given no limit: what the pixels do not need never reaches it.
+std::string needed_chunks(const std::string& png) {
+  std::string out = png.substr(0, kSignature);
+  out.reserve(png.size());
+  constexpr std::size_t around = 12;  // length, type and checksum
+  for (std::size_t at = kSignature; png.size() - at >= around;) {
+    const std::size_t size = std::min(big_endian(png, at) + around, png.size() - at);
+    if (is_needed(std::string_view(png).substr(at + 4, 4))) out.append(png, at, size);
+    at += size;
+  }
+  return out;
+}
+
+bool read_png(const std::string& whole, std::uint64_t most, Raster& out) {
+  const std::string file = needed_chunks(whole);
   png_image image{};
   image.version = PNG_IMAGE_VERSION;
   if (!png_image_begin_read_from_memory(&image, file.data(), file.size())) return false;
-  if (static_cast<double>(image.width) * image.height > kMostPixels) {
+  if (std::uint64_t{image.width} * image.height > most) {
     png_image_free(&image);
     return false;
   }
@@ -132,15 +174,24 @@ Raster upright(const Raster& image, int orientation) {
   return out;
 }
 
-std::optional<Raster> decode(const std::string& file, int side) {
+std::uint64_t allowed_pixels(std::size_t bytes) {
+  return std::clamp(kPixelsPerByte * bytes, kAlwaysAllowed, kMostPixels);
+}
+
+std::optional<Raster> decode(const std::string& file, int side, std::uint64_t most_pixels) {
+  const std::uint64_t most = std::min(most_pixels, allowed_pixels(file.size()));
   Raster image;
   std::string exif;
   if (file.starts_with("\xff\xd8\xff")) {
-    if (!read_jpeg(file, side, image, exif)) return std::nullopt;
+    if (!read_jpeg(file, side, most, image, exif)) return std::nullopt;
     return upright(image, exif_orientation(exif));
   }
-  if (file.starts_with("\x89PNG\r\n") && read_png(file, image)) return image;
+  if (file.starts_with("\x89PNG\r\n\x1a\n") && read_png(file, most, image)) return image;
   return std::nullopt;
+}
+
+std::optional<Raster> decode(const std::string& file, int side) {
+  return decode(file, side, kMostPixels);
 }
 
 Raster reduced(const Raster& image, int side) {

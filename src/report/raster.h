@@ -15,8 +15,14 @@ struct Raster {
 
 /// Decoded JPEG (ISO/IEC 10918-1) or PNG (ISO/IEC 15948), turned upright as an Exif orientation
 /// says. Transparent pixels lie on white. A JPEG may come reduced to ½, ¼ or ⅛, never below
-/// `side`. nullopt for anything else, for damaged files and for more than 100 megapixels.
+/// `side`. nullopt for anything else, for damaged files, for a JPEG of more than a hundred scans
+/// and for more pixels than allowed_pixels() or `most_pixels`.
+std::optional<Raster> decode(const std::string& file, int side, std::uint64_t most_pixels);
 std::optional<Raster> decode(const std::string& file, int side);
+
+/// How many pixels a file of so many bytes may hold. Memory and time go with the pixels that a file
+/// declares, and a few hundred bytes can declare any number.
+std::uint64_t allowed_pixels(std::size_t bytes);
 
 /// Averaged down so that no side is longer than `side`; never made larger.
 Raster reduced(const Raster& image, int side);

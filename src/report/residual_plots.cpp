@@ -55,7 +55,9 @@ std::vector<AngleBin> angle_bins(const FeatureRecord& f, const NumberStyle& numb
   std::vector<std::pair<double, double>> points;
   double low = 90, high = 0;
   for (const auto& p : f.picture) {
-    points.emplace_back(incidence_deg(f, p), numbers.to_small(p[3]));
+    const double angle = incidence_deg(f, p);
+    if (!std::isfinite(angle)) continue;  // the document gives no centre or no normal
+    points.emplace_back(angle, numbers.to_small(p[3]));
     low = std::min(low, points.back().first);
     high = std::max(high, points.back().first);
   }

@@ -13,8 +13,11 @@ namespace {
 
 constexpr std::size_t kMostPoints = 60'000;
 
+// JSON knows no other word for what is no number.
+std::string length(double mm) { return std::isfinite(mm) ? fixed(mm, 3) : "null"; }
+
 std::string list(const Vec3& p) {
-  return fmt::format("[{},{},{}]", fixed(p.x(), 3), fixed(p.y(), 3), fixed(p.z(), 3));
+  return fmt::format("[{},{},{}]", length(p.x()), length(p.y()), length(p.z()));
 }
 
 template <typename Points>
@@ -34,7 +37,7 @@ std::string piece_json(const PlacedPiece& p) {
       in_quotes(p.words),
       in_quotes(to_string(p.verdict)),
       p.counts,
-      fixed(p.radius, 3),
+      length(p.radius),
       p.ratio && std::isfinite(*p.ratio) ? fixed(*p.ratio, 4) : "null",
       p.signed_ratio && std::isfinite(*p.signed_ratio) ? fixed(*p.signed_ratio, 4) : "null",
       lists(p.balls),
@@ -87,8 +90,8 @@ std::string scene_json(const ReportContext& context,
                        const std::vector<PlacedPiece>& pieces) {
   const Vec3 origin = volume.middle();
   const double reach = volume.diagonal();
-  const double step = std::max(reach / 32767, 1e-4);
-  std::string out = "{\"origin\":" + list(origin) + ",\"reach\":" + fixed(reach, 3) +
+  const double step = std::max(1e-4, reach / 32767);  // the former where reach is no number
+  std::string out = "{\"origin\":" + list(origin) + ",\"reach\":" + length(reach) +
                     ",\"step\":" + exact(step) + ",\"corners\":" + lists(volume.corners()) +
                     ",\"pieces\":[";
   for (std::size_t i = 0; i < pieces.size(); ++i) out += (i ? "," : "") + piece_json(pieces[i]);

@@ -16,7 +16,7 @@ namespace {
 
 // Two significant digits of the uncertainty decide the decimals (JCGM 100:2008, 7.2.6).
 int decimals_of(double u) {
-  return u > 0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(u))), 0, 6) : 3;
+  return u > 0 ? static_cast<int>(std::clamp(1 - std::floor(std::log10(u)), 0.0, 6.0)) : 3;
 }
 
 // Results spell units in ASCII.

@@ -16,9 +16,11 @@ std::string text_control_chart(const TrendSeries& series, int columns, int rows)
     return static_cast<std::size_t>(std::lround((t - first) / span * (columns - 1)));
   };
   const auto row = [&](double v) {
-    const double share = std::clamp((range.high - v) / (range.high - range.low), 0.0, 1.0);
-    return static_cast<std::size_t>(std::lround(share * (rows - 1)));
+    // Halves: the difference of two numbers may be more than a double holds.
+    const double share = (range.high / 2 - v / 2) / (range.high / 2 - range.low / 2);
+    return share > 0 ? static_cast<std::size_t>(std::lround(std::min(share, 1.0) * (rows - 1))) : 0;
   };
+  const bool near = limit_is_near(series);
   using Cells = std::vector<std::vector<std::string>>;
   Cells cells(static_cast<std::size_t>(rows),
               std::vector<std::string>(static_cast<std::size_t>(columns), " "));
@@ -33,7 +35,7 @@ std::string text_control_chart(const TrendSeries& series, int columns, int rows)
       level(phase.individuals.upper, from, to, "─");
     }
     const auto& limit = series.points[phase.first].limit;
-    if (limit && limit_is_near(series)) {
+    if (limit && near) {
       level(*limit, from, to, "═");
       if (range.low < 0) level(-*limit, from, to, "═");
     }

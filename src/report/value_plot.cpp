@@ -12,7 +12,7 @@ namespace {
 std::vector<Point2> limit_edge(const ValuePlot& plot, const Frame& frame, double sign) {
   std::vector<Point2> at;
   for (const PlotValue& v : plot.values)
-    if (v.limit > 0) at.push_back({v.x, sign * v.limit});
+    if (v.limit > 0 && std::isfinite(v.x)) at.push_back({v.x, sign * v.limit});
   std::ranges::sort(at);
   if (at.empty()) return {};
   at.insert(at.begin(), {frame.x.low(), at.front()[1]});

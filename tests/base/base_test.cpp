@@ -9,7 +9,7 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
-#include "base/json_depth.h"
+#include "base/json_excess.h"
 #include "base/number.h"
 #include "base/sha256.h"
 #include "base/threads.h"
@@ -59,15 +59,21 @@ TEST(InputFile, ShrinkingWhileReadIsAnError) {
   EXPECT_THROW(file.check_unchanged(), Error);
 }
 
-TEST(JsonDepth, CountsBracketsOutsideStrings) {
-  EXPECT_FALSE(json_nests_deeper("", 0));
-  EXPECT_FALSE(json_nests_deeper(R"({"[[[": "{\"[[\\"})", 1));
-  EXPECT_TRUE(json_nests_deeper(R"({"\\": [1]})", 1));
-  EXPECT_FALSE(json_nests_deeper("[[1],[2],[3]]", 2));
-  EXPECT_TRUE(json_nests_deeper("[[1],[[2]]]", 2));
-  EXPECT_FALSE(json_nests_deeper(std::string(64, '[')));
-  EXPECT_TRUE(json_nests_deeper(std::string(1u << 20, '[')));
-  EXPECT_FALSE(json_nests_deeper("]]]]]", 1));
+TEST(JsonExcess, CountsBracketsOutsideStrings) {
+  EXPECT_FALSE(json_excess("", 0));
+  EXPECT_FALSE(json_excess(R"({"[[[": "{\"[[\\"})", 1));
+  EXPECT_STREQ(json_excess(R"({"\\": [1]})", 1), "nests too deep");
+  EXPECT_FALSE(json_excess("[[1],[2],[3]]", 2));
+  EXPECT_TRUE(json_excess("[[1],[[2]]]", 2));
+  EXPECT_FALSE(json_excess(std::string(64, '[')));
+  EXPECT_TRUE(json_excess(std::string(1u << 20, '[')));
+  EXPECT_FALSE(json_excess("]]]]]", 1));
+}
+
+TEST(JsonExcess, CountsTheKeysOfEachObject) {
+  EXPECT_FALSE(json_excess(R"({"a": {"b:c:d": 1}, "e": [{"f": 1}, {"g": 1}]})", 9, 2));
+  EXPECT_STREQ(json_excess(R"({"a": 1, "b": {}, "c": 1})", 9, 2), "has an object of too many keys");
+  EXPECT_TRUE(json_excess(R"([{"a": {"b": 1, "c": 1, "d": 1}}])", 9, 2));
 }
 
 TEST(AtomicFile, ReplacesAndLeavesNothingBeside) {

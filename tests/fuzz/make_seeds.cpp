@@ -17,7 +17,8 @@ int main(int argc, char** argv) {
     std::filesystem::create_directories(folder / target);
     write_atomically(folder / target / name, bytes);
   };
-  put("results", "results.json", results_json(small_results()));
+  for (const char* target : {"results", "drawn"})
+    put(target, "results.json", results_json(small_results()));
   put("pictures", "pictures.bin", pictures_file(small_results(), "00"));
   put("history", "check", to_json_line(made_check("R1", 3, 0.001)));
   HistoryEvent event;

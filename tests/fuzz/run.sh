@@ -24,7 +24,7 @@ while [ $# -gt 0 ]; do
 done
 readers="ply pcd stl obj off xyz gz"
 inputs="rig artefact limits procedure issuer plan session scenario templog"
-documents="results pictures manifest bundle history"
+documents="results pictures manifest bundle history drawn photo"
 # shellcheck disable=SC2086
 [ $# -gt 0 ] || set -- $readers $inputs $documents look
 if [ $compile -eq 1 ]; then
@@ -45,6 +45,8 @@ export TMPDIR="$scratch" RIGPROOF_SHARE="$top" RIGPROOF_HOME="$scratch/home"
 # What costs half the speed and finds nothing here: uses of a stack that is gone, a stack of its own for
 # signals at every error thrown.
 export ASAN_OPTIONS=detect_stack_use_after_return=0:use_sigaltstack=0:malloc_context_size=1:quarantine_size_mb=16
+# Leaks of the font libraries' own caches are none of ours.
+export LSAN_OPTIONS="suppressions=$top/tests/leaks.supp:print_suppressions=0"
 [ -x "$build/tests/fuzz/make_seeds" ] && "$build/tests/fuzz/make_seeds" "$scratch/seeds"
 failed=0
 for target in "$@"; do
@@ -54,7 +56,7 @@ for target in "$@"; do
   longest=4096
   case $target in
     ply | pcd | stl | obj | off | xyz | gz) longest=1024 ;;
-    results | pictures) longest=65536 ;;
+    results | pictures | drawn) longest=65536 ;;
     rig | artefact | procedure | scenario) cp "$top/fixtures/${target}s"/*.toml "$seeds" ;;
     limits) cp "$top/fixtures/limits"/*.toml "$seeds" ;;
   esac

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <algorithm>
+
 #include "report/sample_results.h"
 
 namespace rigproof {
@@ -13,7 +15,10 @@ inline const Results& small_results() {
       c.values.resize(std::min<std::size_t>(c.values.size(), 1));
       c.worst = c.values.empty() ? -1 : 0;
     }
-    std::vector<ScanRecord> scans{r.scans.front(), r.scans.back()};  // a ball and a plate
+    const auto plate = std::ranges::find_if(
+        r.scans, [](const ScanRecord& s) { return !s.features.empty() && !s.features[0].sphere; });
+    // A ball, a plate, and one that was withdrawn and has no features.
+    std::vector<ScanRecord> scans{r.scans.front(), *plate, r.scans.back()};
     r.scans = std::move(scans);
     for (auto* list : {&r.findings}) list->resize(std::min<std::size_t>(list->size(), 2));
     r.inputs.resize(1);

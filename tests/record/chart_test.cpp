@@ -1,7 +1,9 @@
 // Lines, crossings and steps against closed forms and against direct evaluation of the definition.
 #include "record/chart.h"
 
+#include <chrono>
 #include <cmath>
+#include <limits>
 #include <random>
 
 #include <gtest/gtest.h>
@@ -87,6 +89,68 @@ TEST(Step, IsFoundWhereItIs) {
   EXPECT_DOUBLE_EQ(step->sum_of_squares, 2);
   EXPECT_LT(step->p, 1e-4);
   EXPECT_FALSE(find_step(std::vector<double>{1, 2, 3}));
+}
+
+// The definition, summed anew for every split.
+Step step_by_direct_sums(const std::vector<double>& y) {
+  const auto part = [&](std::size_t from, std::size_t to, double& mean) {
+    mean = 0;
+    for (std::size_t i = from; i < to; ++i) mean += y[i] / static_cast<double>(to - from);
+    double squares = 0;
+    for (std::size_t i = from; i < to; ++i) squares += (y[i] - mean) * (y[i] - mean);
+    return squares;
+  };
+  Step best;
+  best.sum_of_squares = std::numeric_limits<double>::infinity();
+  for (std::size_t split = 2; split + 2 <= y.size(); ++split) {
+    Step step;
+    step.first = split;
+    step.sum_of_squares = part(0, split, step.before) + part(split, y.size(), step.after);
+    if (step.sum_of_squares < best.sum_of_squares) best = step;
+  }
+  return best;
+}
+
+// Also where the values are large against their scatter, as a length is against its error.
+TEST(Step, IsThatOfDirectSums) {
+  std::mt19937_64 random(12);
+  std::normal_distribution<double> noise(0, 1);
+  for (const double level : {0.0, 1.0, -250.0, 1e6})
+    for (const double height : {0.0, 0.5, 5.0})
+      for (const std::size_t n : {4u, 5u, 12u, 200u}) {
+        std::vector<double> y(n);
+        for (std::size_t i = 0; i < n; ++i) y[i] = level + (3 * i > n ? height : 0) + noise(random);
+        const Step expected = step_by_direct_sums(y);
+        const auto step = find_step(y);
+        ASSERT_TRUE(step);
+        EXPECT_EQ(step->first, expected.first) << level << " " << height << " " << n;
+        const double near = 1e-12 * (1 + std::abs(level));
+        EXPECT_NEAR(step->before, expected.before, near);
+        EXPECT_NEAR(step->after, expected.after, near);
+        EXPECT_NEAR(step->sum_of_squares, expected.sum_of_squares, near * static_cast<double>(n));
+      }
+}
+
+// A history of any length is searched in one pass; the squares of direct sums would take minutes.
+TEST(Step, IsFoundAmongAHundredThousandValues) {
+  std::mt19937_64 random(13);
+  std::normal_distribution<double> noise(0, 1);
+  std::vector<double> y(100'000);
+  for (std::size_t i = 0; i < y.size(); ++i) y[i] = 250 + (i < 70'000 ? 0 : 1) + noise(random);
+  const auto start = std::chrono::steady_clock::now();
+  const auto step = find_step(y);
+  EXPECT_LT(std::chrono::steady_clock::now() - start, std::chrono::seconds(1));
+  ASSERT_TRUE(step);
+  EXPECT_NEAR(static_cast<double>(step->first), 70'000, 50);
+  EXPECT_NEAR(step->after - step->before, 1, 0.05);
+}
+
+TEST(Step, WhatIsNoNumberProvesNothing) {
+  const double beyond = 1.7e308;
+  const std::vector<double> y{beyond, -beyond, beyond, -beyond, beyond, beyond},
+      t{0, 1, 2, 3, 4, 5};
+  EXPECT_EQ(fit_line(t, y).p, 1);
+  EXPECT_EQ(find_step(y)->p, 1);
 }
 
 TEST(Step, ChanceIsRarelyTakenForOne) {

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
+#include <unistd.h>
 
 #include "base/error.h"
 #include "base/input_file.h"
@@ -159,6 +160,27 @@ TEST(OutputFolder, SweepsWhatADeadProcessLeft) {
   OutputFolder living(dir / "out");
   EXPECT_EQ(sweep_unfinished(dir), 1);
   EXPECT_EQ(std::distance(fs::directory_iterator(dir), {}), 1);
+}
+
+// On a shared disk: whether the process lives can be asked on its own host only.
+TEST(OutputFolder, SweepsNothingOfAnotherHost) {
+  const fs::path dir = fs::path(testing::TempDir()) / "record_hosts";
+  fs::remove_all(dir);
+  std::string own;
+  {
+    const OutputFolder folder(dir / "out");
+    own = folder.path().filename().string();
+  }
+  const std::string pid = std::to_string(::getpid());
+  const std::size_t at = own.rfind("-" + pid + "-");
+  ASSERT_NE(at, std::string::npos) << own;
+  const std::string host = own.substr(0, at), gone = "-99999999-abcdef";
+  const std::string elsewhere = host + "2";
+  for (const std::string& name : {host + gone, elsewhere + gone, elsewhere + "-" + pid + "-abcdef"})
+    fs::create_directories(dir / name);
+  EXPECT_EQ(sweep_unfinished(dir), 1);
+  EXPECT_FALSE(fs::exists(dir / (host + gone)));
+  EXPECT_TRUE(fs::exists(dir / (elsewhere + gone)));
 }
 
 }  // namespace

@@ -64,7 +64,7 @@ TEST(ResultsReader, KeepsWhatWasNoScanAndWhatSaidThatItIsSimulated) {
 TEST(ResultsReader, GivesEveryBitOfEveryNumberAgain) {
   Results r = sample_results(SampleCase::outside);
   double next = 0.1;
-  const auto odd = [&] { return next = std::nextafter(next * 1.37, 2.0); };
+  const auto odd = [&] { return next = std::nextafter(next * (next < 1e9 ? 1.37 : 1e-10), 2.0); };
   for (CharacteristicResult& c : r.characteristics)
     for (JudgedValue& v : c.values) {
       for (double* number : {&v.value.measured,
@@ -211,6 +211,29 @@ TEST(ResultsReader, CountsThatCannotBeAreRefused) {
     bad["scans"][0]["points"] = count;
     EXPECT_THAT(why_refused(bad.dump(), r.session), HasSubstr("\"points\"")) << count;
   }
+}
+
+// Sums and differences of such numbers are none, and nothing can be drawn from them.
+TEST(ResultsReader, NumbersBeyondAllMeasuringAreRefused) {
+  Results r = sample_results();
+  r.scans[0].features[0].form_mz = 0.01;
+  const auto whole = nlohmann::ordered_json::parse(results_json(r));
+  ASSERT_EQ(why_refused(whole.dump(), r.session), "");
+  for (const double beyond : {1e308, -1.7e308, 2e30})
+    for (const char* place : {"/p_all_within",
+                              "/characteristics/0/values/0/value",
+                              "/characteristics/0/values/0/dof",
+                              "/characteristics/0/values/0/limit",
+                              "/characteristics/0/values/0/center/2",
+                              "/characteristics/0/values/0/budget/0/u",
+                              "/scans/0/features/0/radius",
+                              "/scans/0/features/0/form_mz",
+                              "/zones/0/worst_ratio",
+                              "/diagnosis/detection_limits/0/value"}) {
+      auto bad = whole;
+      bad[nlohmann::ordered_json::json_pointer(place)] = beyond;
+      EXPECT_THAT(why_refused(bad.dump(), r.session), HasSubstr("beyond")) << place;
+    }
 }
 
 // Others open, hash and copy what these paths name, below the session folder.

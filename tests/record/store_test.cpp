@@ -232,6 +232,36 @@ TEST(HistoryJson, ABottomlessLineIsRefused) {
     }
 }
 
+// What the store takes in it never forgets, and sums, differences and squares of such numbers are
+// none.
+TEST(HistoryJson, NumbersBeyondAllMeasuringAreRefused) {
+  const double beyond[] = {1.7e308, -1.7e308, 2e30};
+  double HistoryValue::* const numbers[] = {
+      &HistoryValue::measured, &HistoryValue::reference, &HistoryValue::value, &HistoryValue::U};
+  std::vector<HistoryCheck> checks;
+  for (const double number : beyond) {
+    const HistoryCheck check = made_check("R1", 5, 0.01);
+    for (const auto member : numbers) {
+      checks.push_back(check);
+      checks.back().values[1].*member = number;
+    }
+    checks.push_back(check);
+    checks.back().values[0].limit = number;
+    for (const auto& [coefficient, u] : {std::pair(number, 1.0), std::pair(1.0, number)}) {
+      checks.push_back(check);
+      checks.back().causes.push_back({"toe-in", "urad", coefficient, u});
+    }
+  }
+  for (const HistoryCheck& check : checks) try {
+      parse_json_line(to_json_line(check), "file:7");
+      ADD_FAILURE() << to_json_line(check);
+    } catch (const Error& error) {
+      EXPECT_EQ(error.kind(), ErrorKind::data);
+      EXPECT_THAT(error.what(), testing::HasSubstr("file:7"));
+      EXPECT_THAT(error.what(), testing::HasSubstr("beyond"));
+    }
+}
+
 TEST(HistoryJson, ALineComesBackAsItself) {
   const HistoryCheck check = made_check("R1", 5, 0.01);
   const HistoryLine line = parse_json_line(to_json_line(check), "x");

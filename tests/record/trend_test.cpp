@@ -39,6 +39,18 @@ TEST(Trend, NoLimitsBeforeSixChecksAndProvisionalUntilTwelve) {
   }
 }
 
+// Stores of before took any number in, and days are asked of what is computed from them.
+TEST(Trend, NumbersBeyondAllMeasuringGiveNoForecast) {
+  const Trend trend =
+      make_trend(made_checks(15, [](int i) { return i % 3 ? 1.7e308 : -1.7e308; }), {});
+  EXPECT_FALSE(trend.forecast);
+  for (const TrendPhase& phase : main_series(trend).phases) EXPECT_FALSE(phase.slope || phase.step);
+  EXPECT_EQ(day_text(std::nan("")), "9999-12-31");
+  EXPECT_EQ(day_text(1e300), "9999-12-31");
+  EXPECT_EQ(day_text(-1e300), "0001-01-01");
+  EXPECT_EQ(day_text(day_number("2026-03-14") + 0.7), "2026-03-14");
+}
+
 TEST(Trend, ANewCalibrationStartsANewPhase) {
   auto checks = made_checks(7, [](int i) { return 0.001 * (i % 2); });
   auto later = made_checks(6, [](int i) { return 0.02 + 0.001 * (i % 2); }, 7);

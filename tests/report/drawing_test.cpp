@@ -1,17 +1,23 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "report/axis.h"
+#include "report/bar_plot.h"
+#include "report/chart_range.h"
 #include "report/color_scale.h"
 #include "report/contour.h"
+#include "report/control_chart.h"
 #include "report/deviation_map.h"
 #include "report/qr_code.h"
+#include "report/residual_plots.h"
 #include "report/svg_canvas.h"
 #include "report/text_measure.h"
+#include "report/value_plot.h"
 
 namespace rigproof {
 namespace {
@@ -28,6 +34,77 @@ TEST(Ticks, StepsAreOneTwoFiveAndCoverTheRange) {
     EXPECT_LE(t.at.size(), 8u);
   }
   EXPECT_GE(ticks(5, 5, 4).at.size(), 2u);
+}
+
+// Numbers of documents, whatever they are.
+TEST(Ticks, AreFewForRangesThatNoFrameCanShow) {
+  const double inf = std::numeric_limits<double>::infinity(), none = std::nan("");
+  for (const auto& [low, high] : std::vector<std::pair<double, double>>{{-inf, 0},
+                                                                        {0, inf},
+                                                                        {-inf, inf},
+                                                                        {none, 1},
+                                                                        {0, none},
+                                                                        {-1.7e308, 1.7e308},
+                                                                        {-1.7e308, 0},
+                                                                        {1e300, -1e300},
+                                                                        {0, 5e-324},
+                                                                        {1e308, 1e308}}) {
+    const Ticks t = ticks(low, high, 6);
+    EXPECT_LE(t.at.size(), 8u) << low << " " << high;
+    EXPECT_LT(t.low(), t.high());
+    EXPECT_GT(t.step, 0);
+  }
+}
+
+TEST(ControlChart, ShowsHistoriesOfAnyNumbers) {
+  const double inf = std::numeric_limits<double>::infinity();
+  for (const double first : {-1.7e308, 1e30, inf})
+    for (const double second : {1.7e308, 0.0, -inf})
+      for (const double U : {0.001, 1.7e308}) {
+        TrendSeries series;
+        series.unit = "mm";
+        for (const double value : {first, second}) {
+          series.points.emplace_back();
+          series.points.back().day = "2026-01-01";
+          series.points.back().value = value;
+          series.points.back().U = U;
+          series.points.back().limit = value;
+        }
+        series.phases.emplace_back();
+        series.phases.back().count = 2;
+        const std::string text = text_control_chart(series, 60, 11);
+        EXPECT_EQ(std::ranges::count(text, '\n'), 12);
+        SvgCanvas svg("chart", 860, 280);
+        draw_control_chart(svg, series, {}, 860, 280, NumberStyle("en", false));
+        EXPECT_LT(svg.finish("", "").size(), 100'000u);
+      }
+}
+
+// Alarms are looked up for every point of a history.
+TEST(ControlChart, MarksTheAlarmsOfEveryPhase) {
+  TrendSeries series;
+  series.points.resize(9);
+  for (const std::size_t first : {0u, 3u, 4u}) {
+    series.phases.emplace_back();
+    series.phases.back().first = first;
+  }
+  series.phases[0].alarms = {0, 2};
+  series.phases[2].alarms = {5, 6, 8};
+  std::vector<std::size_t> found;
+  for (std::size_t i = 0; i < series.points.size(); ++i)
+    if (is_alarm(series, i)) found.push_back(i);
+  EXPECT_THAT(found, testing::ElementsAre(0, 2, 5, 6, 8));
+  EXPECT_FALSE(is_alarm(TrendSeries(), 0));
+}
+
+TEST(LimitBar, IsDrawnForWhatIsNoNumber) {
+  const double none = std::nan("");
+  SvgCanvas svg("bar", 100, 20);
+  LimitBar bar;
+  bar.value = bar.limit = bar.U = none;
+  draw_limit_bar(svg, {0, 0}, 100, 20, bar);
+  EXPECT_THAT(svg.finish("", ""), testing::Not(testing::HasSubstr("nan")));
+  EXPECT_GE(NumberStyle("en", false).decimals_for(1, 1.7e308, none), 0);
 }
 
 TEST(ColorScale, NeutralAtZeroAndEquallyStrongOnBothSides) {
@@ -138,6 +215,55 @@ TEST(DeviationField, PointsAreCountedOncePerCell) {
     if (!std::isnan(m)) sum += m, ++cells;
   EXPECT_GT(cells, f.columns * f.rows / 2);
   EXPECT_NEAR(sum / cells, 0, 1e-5);
+}
+
+// An extent is a number of a document.
+TEST(DeviationField, HasNoMoreRowsThanAPictureShows) {
+  const double inf = std::numeric_limits<double>::infinity(), none = std::nan("");
+  for (const auto& [length, width] : std::vector<std::pair<double, double>>{
+           {1e-4, 1000}, {0, 0}, {1e-300, 1e30}, {1e30, 1e-4}, {none, none}, {-1, inf}}) {
+    FeatureRecord plate;
+    plate.sphere = false;
+    plate.center = {0, 0, 600};
+    plate.length_mm = length;
+    plate.width_mm = width;
+    plate.picture.assign(20, {0, 0, 600, 0.001f});
+    const DeviationField f = deviation_field(plate);
+    EXPECT_GE(f.rows, 2);
+    EXPECT_LE(f.rows, 400);
+    EXPECT_EQ(f.mean.size(), static_cast<std::size_t>(f.rows) * f.columns);
+    SvgCanvas svg("map", 150, 150);
+    draw(svg, f, 0.01, 150, 150);
+  }
+}
+
+TEST(DeviationField, OfABallWithoutACentreIsEmpty) {
+  FeatureRecord ball = ball_with([](const Vec3&) { return 0.0; });
+  ball.center.x() = std::nan("");
+  const DeviationField f = deviation_field(ball);
+  EXPECT_TRUE(std::ranges::all_of(f.mean, [](float m) { return std::isnan(m); }));
+  SvgCanvas svg("plots", 230, 150);
+  draw_incidence(svg, ball, 0.01, 230, 150, {"", ""}, NumberStyle("en", false));
+}
+
+// A value whose place is not known has none on the axis, and would put the others out of order.
+TEST(ValuePlot, TakesValuesWithoutAPlace) {
+  ValuePlot plot;
+  for (int i = 0; i < 400; ++i) {
+    PlotValue v;
+    v.x = i % 3 ? std::nan("") : 100 - i;
+    v.y = 1;
+    v.limit = 2;
+    plot.values.push_back(v);
+  }
+  for (const bool any : {true, false}) {
+    if (!any)
+      for (PlotValue& v : plot.values) v.x = std::nan("");
+    plot.y = value_ticks(plot.values, plot.signed_values);
+    SvgCanvas svg("values", 320, 200);
+    draw(svg, plot, 320, 200, NumberStyle("en", false));
+    EXPECT_THAT(svg.finish("", ""), testing::HasSubstr("<svg"));
+  }
 }
 
 TEST(TextMeasure, GrowsWithSizeAndShortensToFit) {

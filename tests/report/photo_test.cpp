@@ -2,11 +2,17 @@
 #include "report/photo.h"
 
 #include <array>
+#include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <jpeglib.h>
 #include <png.h>
+#include <sys/resource.h>
+#include <unistd.h>
+#include <zlib.h>
 
 #include "base/atomic_file.h"
 #include "base/sha256.h"
@@ -137,6 +143,146 @@ TEST(Photo, ReducingKeepsTheMean) {
   for (const auto v : small.rgb) after += v;
   EXPECT_NEAR(before / image.rgb.size(), after / small.rgb.size(), 0.01);
   EXPECT_EQ(reduced(image, 640).rgb, image.rgb);
+}
+
+std::string png_of_gray(int width, int height) {
+  png_image picture{};
+  picture.version = PNG_IMAGE_VERSION;
+  picture.width = static_cast<png_uint_32>(width);
+  picture.height = static_cast<png_uint_32>(height);
+  picture.format = PNG_FORMAT_GRAY;
+  const std::vector<png_byte> pixels(static_cast<std::size_t>(width) * height, 128);
+  std::string file(1u << 20, '\0');
+  png_alloc_size_t size = file.size();
+  EXPECT_TRUE(
+      png_image_write_to_memory(&picture, file.data(), &size, 0, pixels.data(), 0, nullptr));
+  return file.substr(0, size);
+}
+
+TEST(Photo, PixelsAreInProportionToTheFile) {
+  EXPECT_EQ(allowed_pixels(0), 16'000'000u);
+  EXPECT_EQ(allowed_pixels(300'000), 30'000'000u);
+  EXPECT_EQ(allowed_pixels(64u << 20), 100'000'000u);
+  // Whole pictures: what they declare is there, in a thousandth of the bytes.
+  const std::string small = png_of_gray(4000, 3000), large = png_of_gray(5000, 4000);
+  ASSERT_LT(large.size(), 150'000u);
+  EXPECT_TRUE(decode(small, 1200));
+  EXPECT_FALSE(decode(large, 1200));
+  EXPECT_FALSE(decode(small, 1200, 1'000'000));
+}
+
+TEST(Photo, AFewHundredBytesAreNoHundredMegapixels) {
+  std::string jpeg = encode_jpeg(sample(), 80);
+  const std::size_t frame = jpeg.find("\xff\xc0");
+  ASSERT_NE(frame, std::string::npos);
+  // Of a frame header: marker, length, bits, height, width (ISO/IEC 10918-1, B.2.2).
+  jpeg.replace(frame + 5, 4, "\x27\x10\x27\x10");
+  EXPECT_FALSE(decode(jpeg, 1200));
+}
+
+/// A progressive JPEG with one scan for each coefficient of the cosine transform, as many as
+/// wanted.
+std::string jpeg_of_scans(int scans) {
+  std::vector<jpeg_scan_info> script{{1, {0}, 0, 0, 0, 0}};
+  for (int k = 1; k < 64; ++k) script.push_back({1, {0}, k, k, 0, 1});  // all but the last bit
+  for (int k = 1; k < 64; ++k) script.push_back({1, {0}, k, k, 1, 0});
+  jpeg_compress_struct info;
+  jpeg_error_mgr errors;
+  info.err = jpeg_std_error(&errors);
+  jpeg_create_compress(&info);
+  unsigned char* bytes = nullptr;
+  unsigned long size = 0;
+  jpeg_mem_dest(&info, &bytes, &size);
+  info.image_width = info.image_height = 64;
+  info.input_components = 1;
+  info.in_color_space = JCS_GRAYSCALE;
+  jpeg_set_defaults(&info);
+  info.scan_info = script.data();
+  info.num_scans = scans;
+  jpeg_start_compress(&info, TRUE);
+  for (int y = 0; y < 64; ++y) {
+    std::array<JSAMPLE, 64> row;
+    for (int x = 0; x < 64; ++x) row[x] = static_cast<JSAMPLE>(37 * x * y);
+    JSAMPROW rows = row.data();
+    jpeg_write_scanlines(&info, &rows, 1);
+  }
+  jpeg_finish_compress(&info);
+  std::string out(reinterpret_cast<const char*>(bytes), size);
+  jpeg_destroy_compress(&info);
+  std::free(bytes);
+  return out;
+}
+
+// Every scan goes over all blocks, in a few bytes.
+TEST(Photo, AJpegOfTooManyScansIsNotRead) {
+  EXPECT_TRUE(decode(jpeg_of_scans(64), 1200));
+  EXPECT_TRUE(decode(jpeg_of_scans(100), 1200));
+  EXPECT_FALSE(decode(jpeg_of_scans(102), 1200));
+  EXPECT_FALSE(decode(jpeg_of_scans(127), 1200));
+}
+
+std::string png_chunk(const std::string& type, const std::string& content) {
+  const auto number = [](std::size_t n) {
+    std::string out;
+    for (const int shift : {24, 16, 8, 0}) out += static_cast<char>(n >> shift);
+    return out;
+  };
+  const std::string body = type + content;
+  const auto sum = crc32(0, reinterpret_cast<const Bytef*>(body.data()), uInt(body.size()));
+  return number(content.size()) + body + number(sum);
+}
+
+// Texts of a PNG unpack to a thousand times their size.
+TEST(Photo, TextsOfAPngAreNeverUnpacked) {
+  const std::string text(7'500'000, 'a');
+  std::string packed(100'000, '\0');
+  uLongf size = packed.size();
+  ASSERT_EQ(compress(reinterpret_cast<Bytef*>(packed.data()),
+                     &size,
+                     reinterpret_cast<const Bytef*>(text.data()),
+                     text.size()),
+            Z_OK);
+  std::string texts;
+  for (int i = 0; i < 60; ++i)
+    texts += png_chunk("zTXt", std::string("Comment\0\0", 9) + packed.substr(0, size));
+  std::string file = png_of_gray(64, 48);
+  const std::string plain = file;
+  file.insert(33, texts);  // after the signature and the header
+  const auto peak_kilobytes = [] {
+    rusage use{};
+    ::getrusage(RUSAGE_SELF, &use);
+    return use.ru_maxrss;
+  };
+  const long before = peak_kilobytes();
+  const auto image = decode(file, 1200);
+  ASSERT_TRUE(image);
+  EXPECT_EQ(image->rgb, decode(plain, 1200)->rgb);
+  EXPECT_LT(peak_kilobytes() - before, 150'000);
+}
+
+// What says how the pixels are meant is kept.
+TEST(Photo, ThePngOfAPaletteKeepsItsTransparency) {
+  const std::string header("\x89PNG\r\n\x1a\n", 8);
+  const std::string size("\0\0\0\2\0\0\0\1\x08\3\0\0\0", 13);  // 2 × 1 of a palette
+  const std::string row("\0\0\1", 3);                          // no filter, entries 0 and 1
+  std::string packed(100, '\0');
+  uLongf n = packed.size();
+  ASSERT_EQ(compress(reinterpret_cast<Bytef*>(packed.data()),
+                     &n,
+                     reinterpret_cast<const Bytef*>(row.data()),
+                     row.size()),
+            Z_OK);
+  const std::string file = header + png_chunk("IHDR", size) +
+                           png_chunk("PLTE", std::string("\xff\0\0\0\0\xff", 6)) +
+                           png_chunk("tRNS", std::string("\0\xff", 2)) +
+                           png_chunk("IDAT", packed.substr(0, n)) + png_chunk("IEND", "");
+  const auto image = decode(file, 1200);
+  ASSERT_TRUE(image);
+  EXPECT_THAT(image->rgb, testing::ElementsAre(255, 255, 255, 0, 0, 255));
+  for (std::size_t cut = 1; cut < file.size(); ++cut) decode(file.substr(0, cut), 1200);
+  std::string boastful = file;
+  boastful.replace(8, 4, "\xff\xff\xff\xff");
+  EXPECT_FALSE(decode(boastful, 1200));
 }
 
 struct Folder {
