@@ -1,6 +1,7 @@
 #include "app/seal_command.h"
 
 #include <memory>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -23,15 +24,34 @@ struct SealCommandOptions {
   std::string where = ".", key, by;
 };
 
+bool is_there(const fs::path& file) {
+  std::error_code ec;
+  return fs::exists(fs::symlink_status(file, ec));
+}
+
+/// nullopt when another run made one meanwhile. Trusted before it stands under its name: no stop
+/// leaves a key that is never trusted.
+std::optional<SigningKey> make_key(const fs::path& file, const std::string& by) {
+  std::error_code ec;
+  if (file.has_parent_path()) fs::create_directories(file.parent_path(), ec);
+  try {
+    return SigningKey::create(file, [&](const std::string& key) { trust_signer({key, by}); });
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::cannot_create || !is_there(file)) throw;
+    return std::nullopt;
+  }
+}
+
 /// The key, made when absent; who makes one is trusted here.
 SigningKey key_of(const fs::path& file, const std::string& by, const Console& console) {
-  std::error_code ec;
-  if (fs::exists(fs::symlink_status(file, ec))) return SigningKey::load(file);
-  if (file.has_parent_path()) fs::create_directories(file.parent_path(), ec);
-  SigningKey key = SigningKey::create(file);
-  trust_signer({key.public_hex(), by});
-  console.talk("Made the key " + display(file) + "; keep it to yourself and keep a copy.");
-  console.talk("Its public key, for whoever checks: " + key.public_hex());
+  if (is_there(file)) return SigningKey::load(file);
+  if (auto key = make_key(file, by)) {
+    console.talk("Made the key " + display(file) + "; keep it to yourself and keep a copy.");
+    console.talk("Its public key, for whoever checks: " + key->public_hex());
+    return std::move(*key);
+  }
+  SigningKey key = SigningKey::load(file);
+  trust_signer({key.public_hex(), by});  // the two runs may have written the list over each other
   return key;
 }
 

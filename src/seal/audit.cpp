@@ -10,6 +10,7 @@
 #include "base/number.h"
 #include "base/version.h"
 #include "record/results_reader.h"
+#include "seal/audit_bundle.h"
 #include "seal/audit_files.h"
 #include "seal/layout.h"
 #include "seal/signers.h"
@@ -54,10 +55,14 @@ void recompute(const Session& session,
                                            {"difference", micrometres(c.largest_difference, 6)}}));
 }
 
+/// Where a sealed file lies in this folder.
+std::string path_here(const std::string& sealed, const Audit& audit) {
+  return audit.bundle ? place_in_bundle(sealed, audit.manifest) : sealed;
+}
+
 /// The documents drawn again from the sealed results. With the same program and fonts their bytes
 /// are the same; otherwise only their signature speaks for them.
 void check_certificate(const fs::path& folder,
-                       const std::optional<BundleIndex>& bundle,
                        const StoredResults& sealed,
                        const std::string& text,
                        const AuditOptions& options,
@@ -71,24 +76,13 @@ void check_certificate(const fs::path& folder,
   }
   for (const auto& [name, content] : options.render(sealed.results, text, seal_mark(m))) {
     const std::string path = "seal/" + name;
-    fs::path file = folder / path;
-    if (bundle)
-      for (const auto& [here, as] : bundle->sealed_as)
-        if (as == path) file = folder / here;
-    const auto present = seal_file(file, kMostResultBytes);
+    const auto present = seal_file(folder / path_here(path, audit), kMostResultBytes);
     if (present && *present != content &&
         std::ranges::find(audit.changed, path) == audit.changed.end()) {
       audit.findings.push_back(make_finding("certificate-edited", {{"file", path}}));
       audit.differs.push_back(display(path) + " does not say what the sealed results say");
     }
   }
-}
-
-std::string results_file(const std::optional<BundleIndex>& bundle, const Manifest& manifest) {
-  if (bundle)
-    for (const auto& [here, as] : bundle->sealed_as)
-      if (as == manifest.results) return here;
-  return manifest.results;
 }
 
 void compute_again(const fs::path& folder,
@@ -102,9 +96,11 @@ void compute_again(const fs::path& folder,
   try {
     const Session session = load_session(folder);
     const std::string text =
-        read_text(folder / results_file(bundle, audit.manifest), kMostResultBytes);
+        read_text(folder / path_here(audit.manifest.results, audit), kMostResultBytes);
     const StoredResults sealed = results_from_json(text, session);
-    check_certificate(folder, bundle, sealed, text, options, audit);
+    audit.results_read = true;
+    if (bundle) check_cut_outs(*bundle, sealed.results, audit);
+    check_certificate(folder, sealed, text, options, audit);
     if (options.recompute)
       recompute(session, sealed, options, audit);
     else
@@ -112,6 +108,29 @@ void compute_again(const fs::path& folder,
   } catch (const Error& error) {
     audit.notes.push_back(std::string("not recomputed: ") + error.what());
   }
+}
+
+void check_whole(const fs::path& folder, const AuditOptions& options, Audit& audit) {
+  std::optional<BundleIndex> bundle;
+  if (const auto text = seal_file(folder / kBundleFile, kMostResultBytes))
+    bundle = parse_bundle(*text);
+  audit.bundle = bundle.has_value();
+  check_signature(folder / kSealFolder, options, audit);
+  if (!audit.signature) return;
+  if (audit.manifest.stage != "session")
+    audit.differs.push_back(
+        "the manifest is that of limits and plan, put in the place of the whole");
+  check_files(folder, bundle, audit);
+  check_agreement(folder, audit);
+  compute_again(folder, bundle, options, audit);
+  if (bundle) say_cut_outs(*bundle, audit);
+}
+
+/// Nothing that could have been checked was left out, but for computing again when that was not
+/// asked for. The scans of a customer folder are known from its results alone.
+bool is_complete(const AuditOptions& options, const Audit& audit) {
+  if (!audit.missing.empty()) return false;
+  return audit.comparison || (!options.recompute && (audit.results_read || !audit.bundle));
 }
 
 }  // namespace
@@ -136,28 +155,18 @@ Audit audit_session(const fs::path& folder, const AuditOptions& options) {
                 "Seal it with rigproof seal, or name a sealed session or a customer folder.");
   trusted_signers();  // a list that cannot be read is no fault of the session
   Audit audit;
-  if (only_agreed(folder)) {
-    check_agreed_alone(folder, options, audit);
-    audit.outcome = audit.differs.empty() ? AuditOutcome::not_recomputed : AuditOutcome::differs;
-    return audit;
-  }
-  std::optional<BundleIndex> bundle;
+  const bool agreed_alone = only_agreed(folder);
   try {
-    if (const auto text = seal_file(folder / kBundleFile, kMostResultBytes))
-      bundle = parse_bundle(*text);
-    audit.bundle = bundle.has_value();
-    check_signature(folder / kSealFolder, options, audit);
-    if (audit.signature) {
-      check_files(folder, bundle, audit);
-      check_agreement(folder, audit);
-      compute_again(folder, bundle, options, audit);
-    }
+    if (agreed_alone)
+      check_agreed_alone(folder, options, audit);
+    else
+      check_whole(folder, options, audit);
   } catch (const Error& error) {
     if (error.kind() != ErrorKind::data && error.kind() != ErrorKind::missing) throw;
     // A link, a damaged index: whatever it is, it was not sealed.
     audit.differs.push_back(error.what());
   }
-  const bool complete = audit.missing.empty() && (audit.comparison || !options.recompute);
+  const bool complete = !agreed_alone && is_complete(options, audit);
   audit.outcome = !audit.differs.empty() ? AuditOutcome::differs
                   : complete             ? AuditOutcome::matches
                                          : AuditOutcome::not_recomputed;

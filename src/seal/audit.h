@@ -25,13 +25,17 @@ struct AuditOptions {
 /// What an audit found, each part for itself. Texts in `differs` and `notes` are for people.
 struct Audit {
   AuditOutcome outcome = AuditOutcome::not_recomputed;
-  bool bundle = false;     ///< recomputed from cut-outs
+  bool bundle = false;     ///< a customer folder: recomputed from cut-outs
   bool signature = false;  ///< holds over the manifest
   bool known_signer = false;
   std::string signer;                                ///< name that the key is known by here
   Manifest manifest;                                 ///< as far as it could be read
   std::vector<std::string> changed, missing, added;  ///< paths
-  std::optional<Comparison> comparison;              ///< nullopt: not recomputed
+  /// Scans that the signature does not cover byte for byte; of these, no value that was computed
+  /// again speaks for the unvouched.
+  std::vector<std::string> cut_outs, unvouched;
+  bool results_read = false;             ///< the sealed results
+  std::optional<Comparison> comparison;  ///< nullopt: not recomputed
   std::vector<std::string> differs, notes;
   std::vector<Finding> findings;
 };

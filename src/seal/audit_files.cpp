@@ -1,12 +1,14 @@
 #include "seal/audit_files.h"
 
 #include <algorithm>
+#include <map>
 
 #include <fmt/format.h>
 
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
+#include "seal/audit_bundle.h"
 #include "seal/layout.h"
 #include "seal/signers.h"
 
@@ -50,14 +52,72 @@ void say_changed(const std::string& path, Audit& audit) {
     audit.findings.push_back(make_finding("certificate-edited", {{"file", path}}));
 }
 
-/// Path in the manifest that a file of the folder must equal; "" for one that only a bundle holds.
-std::string sealed_path(const std::string& path, const std::optional<BundleIndex>& bundle) {
-  if (!bundle) return path;
-  if (path == kBundleFile || path == kRawFile) return {};
-  for (const auto& cut : bundle->cut_outs)
-    if (cut.scan == path && !cut.whole) return {};
-  const auto it = bundle->sealed_as.find(path);
-  return it == bundle->sealed_as.end() ? path : it->second;
+/// What must lie at a path of the folder.
+struct Awaited {
+  std::uint64_t bytes = 0;
+  std::string sha256;
+};
+using AwaitedFiles = std::map<std::string, Awaited>;
+
+AwaitedFiles session_files(const Manifest& manifest) {
+  AwaitedFiles out;
+  for (const ManifestFile& file : manifest.files) out[file.path] = {file.bytes, file.sha256};
+  return out;
+}
+
+/// All but the cut-outs themselves follows from the manifest.
+AwaitedFiles bundle_files(const Manifest& manifest, const BundleIndex& index) {
+  AwaitedFiles out;
+  for (const ManifestFile& file : manifest.files)
+    if (const std::string place = place_in_bundle(file.path, manifest); !place.empty())
+      out[place] = {file.bytes, file.sha256};
+  const std::string raw = raw_files_text(manifest);
+  out[kRawFile] = {raw.size(), sha256_hex(raw)};
+  for (const auto& cut : index.cut_outs)
+    if (const ManifestFile* scan = sealed_scan(cut.scan, manifest))
+      out[cut.scan] =
+          cut.whole ? Awaited{scan->bytes, scan->sha256} : Awaited{cut.bytes, cut.sha256};
+  return out;
+}
+
+/// Reads each file once, however it is listed.
+void check_contents(const fs::path& folder,
+                    const std::vector<std::string>& present,
+                    const AwaitedFiles& awaited,
+                    Audit& audit) {
+  for (const std::string& path : present) {
+    const auto it = awaited.find(path);
+    if (it == awaited.end()) continue;
+    const fs::path file = folder / path;
+    if (fs::file_size(file) != it->second.bytes || sha256_file(file) != it->second.sha256)
+      say_changed(path, audit);
+  }
+}
+
+void check_added(const std::vector<std::string>& present,
+                 const AwaitedFiles& awaited,
+                 Audit& audit) {
+  for (const std::string& path : present) {
+    if (is_seal_own(path) || awaited.contains(path)) continue;
+    if (audit.bundle && path == kBundleFile) continue;  // check_index
+    audit.added.push_back(path);
+    audit.differs.push_back(display(path) + (audit.bundle ? " has no place in a customer folder"
+                                                          : " was added after sealing"));
+  }
+}
+
+/// A scan that is absent only keeps values from being computed again.
+void check_missing(const std::vector<std::string>& present,
+                   const AwaitedFiles& awaited,
+                   Audit& audit) {
+  for (const auto& [path, file] : awaited) {
+    if (std::ranges::binary_search(present, path)) continue;
+    audit.missing.push_back(path);
+    if (!path.starts_with("scans/"))
+      audit.differs.push_back(display(path) + " is missing");
+    else if (!audit.bundle)
+      audit.findings.push_back(make_finding("raw-missing", {{"scan", path}}, path));
+  }
 }
 
 }  // namespace
@@ -91,41 +151,13 @@ void check_signature(const fs::path& seal, const AuditOptions& options, Audit& a
 }
 
 void check_files(const fs::path& folder, const std::optional<BundleIndex>& bundle, Audit& audit) {
-  std::vector<std::string> present = files_below(folder);
-  std::vector<std::string> seen;
-  for (const std::string& path : present) {
-    if (is_seal_own(path)) continue;
-    const std::string as = sealed_path(path, bundle);
-    if (as.empty()) continue;
-    const ManifestFile* file = audit.manifest.find(as);
-    if (!file) {
-      audit.added.push_back(path);
-      audit.differs.push_back(display(path) + " was added after sealing");
-      continue;
-    }
-    seen.push_back(as);
-    if (fs::file_size(folder / path) != file->bytes || sha256_file(folder / path) != file->sha256)
-      say_changed(path, audit);
-  }
-  std::ranges::sort(seen);
-  for (const ManifestFile& file : audit.manifest.files) {
-    if (std::ranges::binary_search(seen, file.path)) continue;
-    if (bundle && !file.path.starts_with("seal/agreed/")) continue;  // a bundle holds a part
-    audit.missing.push_back(file.path);
-    if (file.path.starts_with("scans/"))
-      audit.findings.push_back(make_finding("raw-missing", {{"scan", file.path}}, file.path));
-    else
-      audit.differs.push_back(display(file.path) + " is missing");
-  }
-  if (!bundle) return;
-  for (const auto& cut : bundle->cut_outs) {
-    const fs::path file = folder / cut.scan;
-    std::error_code ec;
-    if (fs::symlink_status(file, ec).type() != fs::file_type::regular)
-      audit.missing.push_back(cut.scan);
-    else if (sha256_file(file) != cut.sha256)
-      say_changed(cut.scan, audit);
-  }
+  const std::vector<std::string> present = files_below(folder);
+  const AwaitedFiles awaited =
+      bundle ? bundle_files(audit.manifest, *bundle) : session_files(audit.manifest);
+  if (bundle) check_index(*bundle, audit);
+  check_contents(folder, present, awaited, audit);
+  check_added(present, awaited, audit);
+  check_missing(present, awaited, audit);
 }
 
 void check_agreement(const fs::path& folder, Audit& audit) {
@@ -157,17 +189,14 @@ bool only_agreed(const fs::path& folder) {
 }
 
 void check_agreed_alone(const fs::path& folder, const AuditOptions& options, Audit& audit) {
+  const std::vector<std::string> present = files_below(folder);  // refuses links
   check_signature(folder / kSealFolder / kAgreedFolder, options, audit);
-  for (const ManifestFile& file : audit.manifest.files) {
-    std::error_code ec;
-    if (fs::symlink_status(folder / file.path, ec).type() != fs::file_type::regular) {
-      audit.missing.push_back(file.path);
-      audit.differs.push_back(display(file.path) + " is missing");
-    } else if (sha256_file(folder / file.path) != file.sha256) {
-      say_changed(file.path, audit);
-    }
-  }
-  audit.notes.push_back("only limits and plan are sealed so far: nothing to compute again");
+  const AwaitedFiles awaited = session_files(audit.manifest);
+  check_contents(folder, present, awaited, audit);
+  check_missing(present, awaited, audit);
+  audit.notes.push_back(
+      "only limits and plan are sealed so far: nothing to compute again, and nothing vouches for "
+      "any other file here");
 }
 
 }  // namespace rigproof

@@ -17,7 +17,8 @@ std::optional<std::string> seal_file(const std::filesystem::path& file, std::siz
 /// Signature, key and manifest belong together; the manifest is read only once its signature holds.
 void check_signature(const std::filesystem::path& seal, const AuditOptions& options, Audit& audit);
 
-/// Every file against the manifest; in a customer folder the cut-outs against its index.
+/// Every file against the manifest, and every sealed file that belongs here; in a customer folder
+/// the cut-outs, and they alone, against its index. `audit.bundle` says which it is.
 void check_files(const std::filesystem::path& folder,
                  const std::optional<BundleIndex>& bundle,
                  Audit& audit);

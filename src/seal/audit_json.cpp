@@ -44,7 +44,9 @@ std::string audit_json(const Audit& a) {
           {{"listed", a.manifest.files.size()},
            {"changed", a.changed},
            {"missing", a.missing},
-           {"added", a.added}}}};
+           {"added", a.added},
+           {"cut_outs", a.cut_outs},
+           {"unvouched", a.unvouched}}}};
   j["recomputed"] = a.comparison.has_value();
   if (a.comparison) {
     j["verdict"] = {{"old", to_string(a.comparison->verdict_before)},

@@ -9,7 +9,7 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
-#include "base/json_depth.h"
+#include "base/json_excess.h"
 #include "base/json_whole.h"
 #include "base/sha256.h"
 #include "inputs/session_folder.h"
@@ -18,6 +18,7 @@
 #include "seal/compare.h"
 #include "seal/cut_out.h"
 #include "seal/layout.h"
+#include "seal/sync.h"
 
 namespace rigproof {
 namespace {
@@ -40,24 +41,34 @@ bool is_input(const std::string& path) {
   return names.contains(path) || path.starts_with("artefacts/");
 }
 
-/// Where a sealed file goes in the customer folder; "" where it stays behind.
-std::string place_in_bundle(const std::string& path, const Manifest& manifest) {
-  const std::string results_folder = manifest.results.substr(0, manifest.results.find('/') + 1);
-  if (is_input(path) || path.starts_with("seal/agreed/")) return path;
-  if (path == manifest.results) return "results.json";
-  if (path == results_folder + "values.csv") return "values.csv";
-  if (path.starts_with("seal/certificate")) return path.substr(5);
-  return path == "seal/" + std::string(kContentsFile) ? path : std::string();
-}
-
+/// Synced: a customer folder that was said to be written outlasts a power failure.
 void copy_whole(const fs::path& from, const fs::path& to) {
+  static constexpr std::uint64_t kBlock = 1u << 20;
   std::error_code ec;
   fs::create_directories(to.parent_path(), ec);
-  fs::copy_file(from, to, fs::copy_options::overwrite_existing, ec);
-  if (ec)
-    throw Error(ErrorKind::io,
-                display(to) + ": cannot be written: " + ec.message(),
-                "Check free space; nothing was left.");
+  const InputFile in(from);
+  AtomicFile out(to);
+  std::string block;
+  for (std::uint64_t at = 0; at < in.size(); at += block.size()) {
+    block.resize(std::min(kBlock, in.size() - at));
+    in.read(at, block.data(), block.size());
+    out.write(block);
+  }
+  in.check_unchanged();
+  out.commit();
+}
+
+/// The entries of folders within it; those of files are synced with each file.
+void sync_folders(const fs::path& top) {
+  for (const auto& entry : fs::recursive_directory_iterator(top))
+    if (entry.is_directory()) sync_folder(entry.path());
+  sync_folder(top);
+}
+
+/// Where the folder is to appear, without a slash at its end.
+fs::path parent_of(const fs::path& wanted) {
+  const fs::path target = wanted.has_filename() ? wanted : wanted.parent_path();
+  return target.has_parent_path() ? target.parent_path() : fs::path(".");
 }
 
 /// One customer folder in the making.
@@ -94,14 +105,11 @@ void Bundler::copy_sealed() {
     const std::string place = place_in_bundle(file.path, manifest_);
     if (place.empty()) continue;
     copy_whole(from_ / file.path, to_ / place);
-    if (place != file.path) index_.sealed_as[place] = file.path;
   }
+  index_.sealed_as = moved_in_bundle(manifest_);
   for (const char* name : {kManifestFile, kSignatureFile, kSignerFile})
     copy_whole(from_ / kSealFolder / name, to_ / kSealFolder / name);
-  std::vector<ManifestFile> raw;
-  for (const ManifestFile& file : manifest_.files)
-    if (file.path.starts_with("scans/")) raw.push_back(file);
-  write_atomically(to_ / kRawFile, sha256sum_text(raw));
+  write_atomically(to_ / kRawFile, raw_files_text(manifest_));
 }
 
 void Bundler::keep_whole(BundleIndex::CutOut& cut) {
@@ -164,16 +172,20 @@ BundleIndex parse_bundle(const std::string& text) {
     if (is_inner_path(path.get<std::string>())) return path.get<std::string>();
     throw Error(ErrorKind::data, "bundle.json: names a file outside the folder");
   };
-  if (json_nests_deeper(text)) throw Error(ErrorKind::data, "bundle.json: nests too deep");
+  if (const char* excess = json_excess(text))
+    throw Error(ErrorKind::data, std::string("bundle.json: ") + excess);
   try {
     const Json j = Json::parse(text);
     if (j.at("schema") != kSchema)
       throw Error(ErrorKind::data, "bundle.json: schema is not " + std::string(kSchema));
     BundleIndex index;
+    std::set<std::string> scans;
     for (const auto& cut : j.at("cut_outs")) {
       const auto bytes = whole_number<std::uint64_t>(cut.at("bytes"));
       if (!bytes) throw Error(ErrorKind::data, "bundle.json: gives a size that no file has");
       index.cut_outs.push_back({inner(cut.at("scan")), cut.at("whole"), cut.at("sha256"), *bytes});
+      if (!scans.insert(index.cut_outs.back().scan).second)
+        throw Error(ErrorKind::data, "bundle.json: lists a scan twice");
     }
     for (const auto& [here, as] : j.at("sealed_as").items())
       index.sealed_as[inner(here)] = inner(as);
@@ -181,6 +193,35 @@ BundleIndex parse_bundle(const std::string& text) {
   } catch (const Json::exception& error) {
     throw Error(ErrorKind::data, "bundle.json: cannot be read: " + json_complaint(error.what()));
   }
+}
+
+std::string place_in_bundle(const std::string& path, const Manifest& manifest) {
+  const std::string results_folder = manifest.results.substr(0, manifest.results.find('/') + 1);
+  if (is_input(path) || path == manifest.log || path.starts_with("seal/agreed/")) return path;
+  if (path == manifest.results) return "results.json";
+  if (path == results_folder + "values.csv") return "values.csv";
+  if (path.starts_with("seal/certificate")) return path.substr(5);
+  return path == "seal/" + std::string(kContentsFile) ? path : std::string();
+}
+
+const ManifestFile* sealed_scan(const std::string& path, const Manifest& manifest) {
+  return path.starts_with("scans/") ? manifest.find(path) : nullptr;
+}
+
+std::map<std::string, std::string> moved_in_bundle(const Manifest& manifest) {
+  std::map<std::string, std::string> out;
+  for (const ManifestFile& file : manifest.files) {
+    const std::string place = place_in_bundle(file.path, manifest);
+    if (!place.empty() && place != file.path) out[place] = file.path;
+  }
+  return out;
+}
+
+std::string raw_files_text(const Manifest& manifest) {
+  std::vector<ManifestFile> raw;
+  for (const ManifestFile& file : manifest.files)
+    if (file.path.starts_with("scans/")) raw.push_back(file);
+  return sha256sum_text(raw);
 }
 
 BundleOutcome write_bundle(const fs::path& session,
@@ -191,6 +232,7 @@ BundleOutcome write_bundle(const fs::path& session,
                 display(session) + ": is not sealed",
                 "Seal it first: rigproof seal " + display(session) + " --by NAME.");
   refuse_sealed(wanted);
+  sweep_unfinished(parent_of(wanted));
   OutputFolder out(wanted);
   Bundler bundler(session, out.path(), options);
   bundler.copy_sealed();
@@ -204,7 +246,9 @@ BundleOutcome write_bundle(const fs::path& session,
   }
   bundler.write_index();
   BundleOutcome outcome = bundler.outcome();
+  sync_folders(out.path());
   outcome.folder = out.publish();
+  sync_folder(parent_of(wanted));
   return outcome;
 }
 

@@ -22,7 +22,20 @@ struct BundleIndex {
   std::map<std::string, std::string> sealed_as;  ///< path in the folder -> path in the session
 };
 
-BundleIndex parse_bundle(const std::string& text);  ///< throws Error(data)
+/// Throws Error(data), also for a scan that is listed twice.
+BundleIndex parse_bundle(const std::string& text);
+
+// What a customer folder holds follows from the manifest alone. bundle.json bears no signature, so
+// an audit believes it only where it says the same.
+
+/// Where a sealed file goes in the customer folder; "" where it stays behind or is cut.
+std::string place_in_bundle(const std::string& path, const Manifest& manifest);
+/// The scan of this path as it was sealed; nullptr when it is no sealed scan.
+const ManifestFile* sealed_scan(const std::string& path, const Manifest& manifest);
+/// Sealed files that lie elsewhere in a customer folder: path there -> path in the session.
+std::map<std::string, std::string> moved_in_bundle(const Manifest& manifest);
+/// raw-files.sha256: the digests of the scans as they were sealed.
+std::string raw_files_text(const Manifest& manifest);
 
 struct BundleOptions {
   int threads = 0;

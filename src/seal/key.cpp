@@ -4,18 +4,24 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <charconv>
 #include <cstring>
 
 #include <fcntl.h>
+#include <signal.h>
 #include <sodium.h>
+#include <stdio.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "seal/sync.h"
 
 namespace rigproof {
 namespace {
+
+namespace fs = std::filesystem;
 
 void start_library() {
   if (sodium_init() < 0) throw Error(ErrorKind::internal, "libsodium cannot be started");
@@ -37,19 +43,96 @@ bool from_hex(const std::string& text, unsigned char* bytes, std::size_t n) {
          sodium_hex2bin(bytes, n, text.data(), text.size(), nullptr, nullptr, nullptr) == 0;
 }
 
-void write_all(int fd, std::string_view text, const std::filesystem::path& file) {
+/// Cleared when it goes.
+struct SecretText {
+  std::string text;
+  explicit SecretText(std::string secret) : text(std::move(secret)) {}
+  ~SecretText() { sodium_memzero(text.data(), text.size()); }
+  SecretText(const SecretText&) = delete;
+  SecretText& operator=(const SecretText&) = delete;
+};
+
+/// The file of a new key: for its owner alone from the first byte on, under a temporary name until
+/// place(). AtomicFile is for documents: it lets others read, and replaces.
+class KeyFile {
+ public:
+  explicit KeyFile(const fs::path& file);
+  ~KeyFile();
+  KeyFile(const KeyFile&) = delete;
+  KeyFile& operator=(const KeyFile&) = delete;
+
+  void write(std::string_view text);
+  void place();  ///< unless there is a file of this name
+
+ private:
+  [[noreturn]] void fail(ErrorKind kind, const char* what, int why) const;
+
+  fs::path file_;
+  std::string temporary_;
+  int fd_ = -1;
+};
+
+void KeyFile::fail(ErrorKind kind, const char* what, int why) const {
+  throw Error(kind,
+              display(file_) + ": the key cannot be " + what + ": " + std::strerror(why),
+              kind == ErrorKind::io ? "Check free space; no key was made."
+                                    : "Name a file in a folder of yours with --key.");
+}
+
+KeyFile::KeyFile(const fs::path& file) : file_(file) {
+  const std::string start = file.string() + "." + std::to_string(::getpid()) + "-";
+  for (int n = 0; n < 100 && fd_ < 0; ++n) {
+    temporary_ = start + std::to_string(n) + ".tmp";
+    fd_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
+    if (fd_ < 0 && errno != EEXIST) break;
+  }
+  if (fd_ < 0) fail(ErrorKind::cannot_create, "created", errno);
+}
+
+KeyFile::~KeyFile() {
+  if (fd_ >= 0) ::close(fd_);
+  if (!temporary_.empty()) ::unlink(temporary_.c_str());
+}
+
+void KeyFile::write(std::string_view text) {
   while (!text.empty()) {
-    const ssize_t n = ::write(fd, text.data(), text.size());
+    const ssize_t n = ::write(fd_, text.data(), text.size());
     if (n < 0 && errno == EINTR) continue;
-    if (n <= 0) {
-      const std::string why = std::strerror(errno);
-      ::close(fd);
-      ::unlink(file.c_str());
-      throw Error(ErrorKind::io,
-                  display(file) + ": the key cannot be written: " + why,
-                  "Check free space; no key was made.");
-    }
+    if (n <= 0) fail(ErrorKind::io, "written", n < 0 ? errno : ENOSPC);
     text.remove_prefix(static_cast<std::size_t>(n));
+  }
+  if (::fsync(fd_) != 0) fail(ErrorKind::io, "written to disk", errno);
+  const int closed = ::close(fd_);
+  fd_ = -1;
+  if (closed != 0) fail(ErrorKind::io, "written to disk", errno);
+}
+
+void KeyFile::place() {
+  const char *from = temporary_.c_str(), *to = file_.c_str();
+  bool placed = ::renameat2(AT_FDCWD, from, AT_FDCWD, to, RENAME_NOREPLACE) == 0;
+  if (placed)
+    temporary_.clear();
+  else if (errno == EINVAL || errno == ENOSYS)  // network file systems; a link replaces nothing
+    placed = ::link(from, to) == 0;
+  if (!placed) fail(ErrorKind::cannot_create, "created", errno);
+  sync_folder(file_.has_parent_path() ? file_.parent_path() : fs::path("."));
+}
+
+/// Removes the secrets that runs which were killed left beside the key.
+void remove_unfinished_keys(const fs::path& file) {
+  const std::string start = file.filename().string() + ".";
+  std::error_code ec;
+  fs::directory_iterator it(file.has_parent_path() ? file.parent_path() : fs::path("."), ec), end;
+  for (; !ec && it != end; it.increment(ec)) {
+    const std::string name = it->path().filename().string();
+    if (!name.starts_with(start) || !name.ends_with(".tmp")) continue;
+    int pid = 0;
+    const char* last = name.data() + name.size();
+    const auto [rest, error] = std::from_chars(name.data() + start.size(), last, pid);
+    if (error != std::errc() || pid <= 0 || *rest != '-') continue;
+    const bool alive = ::kill(pid, 0) == 0 || errno == EPERM;
+    std::error_code ignored;
+    if (!alive) fs::remove(it->path(), ignored);
   }
 }
 
@@ -70,7 +153,7 @@ SigningKey::SigningKey(std::unique_ptr<Secret> secret) : secret_(std::move(secre
 SigningKey::~SigningKey() = default;
 SigningKey::SigningKey(SigningKey&&) noexcept = default;
 
-SigningKey SigningKey::load(const std::filesystem::path& file) {
+SigningKey SigningKey::load(const fs::path& file) {
   start_library();
   std::string text = read_text(file, 4096);
   struct stat info{};
@@ -93,23 +176,19 @@ SigningKey SigningKey::load(const std::filesystem::path& file) {
   return SigningKey(std::move(secret));
 }
 
-SigningKey SigningKey::create(const std::filesystem::path& file) {
+SigningKey SigningKey::create(const fs::path& file, const BeforePlaced& before_placed) {
   start_library();
+  remove_unfinished_keys(file);
   std::array<unsigned char, crypto_sign_SEEDBYTES> seed{};
   randombytes_buf(seed.data(), seed.size());
-  const int fd = ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
-  if (fd < 0)
-    throw Error(ErrorKind::cannot_create,
-                display(file) + ": the key cannot be created: " + std::strerror(errno),
-                "Name a file in a folder of yours with --key.");
-  std::string text = to_hex(seed.data(), seed.size()) + "\n";
-  write_all(fd, text, file);
-  ::fsync(fd);
-  ::close(fd);
-  sodium_memzero(text.data(), text.size());
-  auto secret = std::make_unique<Secret>(seed.data());
+  const SecretText secret(to_hex(seed.data(), seed.size()) + "\n");
+  SigningKey key(std::make_unique<Secret>(seed.data()));
   sodium_memzero(seed.data(), seed.size());
-  return SigningKey(std::move(secret));
+  KeyFile out(file);
+  out.write(secret.text);
+  if (before_placed) before_placed(key.public_hex());
+  out.place();
+  return key;
 }
 
 std::string SigningKey::public_hex() const {

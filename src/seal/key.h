@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -13,8 +14,12 @@ class SigningKey {
   /// Throws Error(config) for a file that others may read or that is no key, Error(missing) when
   /// there is none.
   static SigningKey load(const std::filesystem::path& file);
-  /// Never replaces a file. Throws Error(cannot_create).
-  static SigningKey create(const std::filesystem::path& file);
+  /// Called with the public key once the file is safely on disk, before it stands under its name.
+  using BeforePlaced = std::function<void(const std::string& public_hex)>;
+  /// The file is there as a whole or not at all, whatever stops the run, and never replaces
+  /// another. Throws Error(cannot_create), also when another is there, and Error(io).
+  static SigningKey create(const std::filesystem::path& file,
+                           const BeforePlaced& before_placed = {});
   ~SigningKey();
   SigningKey(SigningKey&&) noexcept;
 

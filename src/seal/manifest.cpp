@@ -6,7 +6,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
-#include "base/json_depth.h"
+#include "base/json_excess.h"
 #include "base/json_whole.h"
 #include "base/sha256.h"
 #include "inputs/session.h"
@@ -40,15 +40,16 @@ const ManifestFile* Manifest::find(const std::string& path) const {
 }
 
 std::string manifest_text(const Manifest& m) {
-  const Json head{{"schema", kSchema},
-                  {"stage", m.stage},
-                  {"session", m.session},
-                  {"authorised_by", m.authorised_by},
-                  {"sealed", m.sealed},
-                  {"key", m.key},
-                  {"program", {{"version", m.version}, {"build", m.build}}},
-                  {"results", m.results},
-                  {"drawing", m.drawing}};
+  Json head{{"schema", kSchema},
+            {"stage", m.stage},
+            {"session", m.session},
+            {"authorised_by", m.authorised_by},
+            {"sealed", m.sealed},
+            {"key", m.key},
+            {"program", {{"version", m.version}, {"build", m.build}}},
+            {"results", m.results},
+            {"drawing", m.drawing}};
+  if (!m.log.empty()) head["log"] = m.log;
   std::string out = "{\n";
   for (const auto& [name, value] : head.items()) out += line(name) + ": " + line(value) + ",\n";
   out += "\"files\": [";
@@ -59,7 +60,7 @@ std::string manifest_text(const Manifest& m) {
 }
 
 Manifest parse_manifest(const std::string& text) {
-  if (json_nests_deeper(text)) unreadable("nests too deep");
+  if (const char* excess = json_excess(text)) unreadable(excess);
   try {
     const Json j = Json::parse(text);
     if (j.at("schema") != kSchema)
@@ -76,6 +77,7 @@ Manifest parse_manifest(const std::string& text) {
     m.build = j.at("program").at("build");
     m.results = j.at("results");
     m.drawing = j.at("drawing");
+    m.log = j.value("log", "");
     if (!find_date(m.sealed.substr(0, 10))) unreadable("names no day on which it was sealed");
     for (const auto& f : j.at("files")) {
       const auto bytes = whole_number<std::uint64_t>(f.at("bytes"));
@@ -84,8 +86,11 @@ Manifest parse_manifest(const std::string& text) {
     }
     for (const ManifestFile& file : m.files)
       if (!is_inner_path(file.path)) unreadable("names a file outside the folder");
-    if (!m.results.empty() && !is_inner_path(m.results)) unreadable("names results outside it");
+    for (const std::string& path : {m.results, m.log})
+      if (!path.empty() && !is_inner_path(path)) unreadable("names results or a log outside it");
     std::ranges::sort(m.files, {}, &ManifestFile::path);
+    const auto twice = std::ranges::adjacent_find(m.files, {}, &ManifestFile::path);
+    if (twice != m.files.end()) unreadable("lists a file twice");
     return m;
   } catch (const Json::exception& error) {
     unreadable("cannot be read: " + json_complaint(error.what()));

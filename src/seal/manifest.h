@@ -21,6 +21,7 @@ struct Manifest {
   std::string key;             ///< public key, hex
   std::string version, build;  ///< of the program that sealed
   std::string results;         ///< path of the results that were sealed
+  std::string log;             ///< path of the temperature log; "" without one
   std::string drawing;         ///< digest of a page that this machine drew: same digest, same fonts
   std::vector<ManifestFile> files;  ///< by path
 
@@ -29,7 +30,7 @@ struct Manifest {
 
 /// JSON (schema rigproof-manifest-1), one file a line: the bytes that are signed.
 std::string manifest_text(const Manifest& manifest);
-/// Throws Error(data).
+/// Throws Error(data), also for a file that is listed twice.
 Manifest parse_manifest(const std::string& text);
 
 /// Paths of every file below `folder`, sorted. Throws Error(data) for symbolic links, for what is

@@ -8,11 +8,14 @@
 #include <gtest/gtest.h>
 #include <stdlib.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include "app/program.h"
 #include "app/sealed_session.h"
 #include "base/input_file.h"
+#include "base/sha256.h"
+#include "inputs/session.h"
 #include "seal/key.h"
 #include "seal/manifest.h"
 
@@ -183,6 +186,47 @@ TEST(Seal, AMissingScanCannotBeRecomputed) {
   EXPECT_EQ(run_program({"audit", "unsealed"}, s.dir).code, 66);
 }
 
+// Read once, however often the results list it: five thousand times would take minutes.
+TEST(Seal, AnInputThatIsListedOftenIsReadOnce) {
+  const Sealed& s = Sealed::get();
+  const fs::path session = s.copy("repeated");
+  fs::remove_all(session / "seal");
+  put(session / "large.bin", "");
+  fs::resize_file(session / "large.bin", 64u << 20);
+  const std::string digest = sha256_file(session / "large.bin");
+  auto results = nlohmann::ordered_json::parse(read_text(session / "out/results.json", 64u << 20));
+  for (int i = 0; i < 5000; ++i)
+    results["inputs"].push_back({{"path", "large.bin"}, {"sha256", digest}, {"bytes", 64u << 20}});
+  put(session / "out/results.json", results.dump(2));
+  const std::vector<std::string> seal{"seal", "repeated", "--key", "lab.key", "--by", "A. Name"};
+  const auto start = std::chrono::steady_clock::now();
+  EXPECT_EQ(run_program(seal, s.dir).code, 0);
+  EXPECT_LT(std::chrono::steady_clock::now() - start, std::chrono::minutes(1));
+  // An entry that says otherwise is still believed to be one.
+  fs::remove_all(session / "seal");
+  results["inputs"].back()["sha256"] = std::string(64, '0');
+  put(session / "out/results.json", results.dump(2));
+  EXPECT_EQ(run_program(seal, s.dir).code, 65);
+}
+
+TEST(Seal, TwoRunsAtOnceAgreeOnOneKey) {
+  const Sealed& s = Sealed::get();
+  for (const char* name : {"first", "second"}) fs::remove_all(s.copy(name) / "seal");
+  const auto seal = [](const char* session) {
+    return std::vector<std::string>{"seal", session, "--key", "shared/new.key", "--by", "A. Name"};
+  };
+  ProgramRun second;
+  const ProgramRun first = run_program(
+      seal("first"), s.dir, Mishap{0, 0, 0, [&] { second = run_program(seal("second"), s.dir); }});
+  EXPECT_EQ(first.code, 0) << first.err;
+  EXPECT_EQ(second.code, 0) << second.err;
+  EXPECT_EQ(read_text(s.dir / "first/seal/signer.txt"),
+            read_text(s.dir / "second/seal/signer.txt"));
+  const ProgramRun audit = run_program({"audit", "first", "--hashes-only", "--json"}, s.dir);
+  EXPECT_EQ(audit.json()["signer"]["known"], true) << audit.out;
+  EXPECT_EQ(std::distance(fs::directory_iterator(s.dir / "shared"), {}), 1);
+}
+
 TEST(Seal, LimitsAndPlanMayBeSealedBeforeTheFirstScan) {
   const Sealed& s = Sealed::get();
   const fs::path early = s.copy("early");
@@ -244,6 +288,111 @@ TEST(Bundle, IsComputedAgainFromItsCutOuts) {
   const ProgramRun edited = run_program({"audit", "customer", "--hashes-only", "--json"}, s.dir);
   EXPECT_EQ(edited.code, 1);
   EXPECT_EQ(edited.json()["findings"][0]["id"], "certificate-edited");
+}
+
+TEST(Bundle, AuditSaysWhatTheSignatureDoesNotCover) {
+  const Sealed& s = Sealed::get();
+  ASSERT_EQ(run_program({"bundle", "session", "--out", "unsigned"}, s.dir).code, 0);
+  const auto scans = std::distance(fs::directory_iterator(s.dir / "unsigned/scans"), {});
+  const ProgramRun quick = run_program({"audit", "unsigned", "--hashes-only", "--json"}, s.dir);
+  EXPECT_EQ(quick.code, 0) << quick.out;
+  const auto hashes = quick.json()["files"];
+  EXPECT_EQ(hashes["cut_outs"].size(), static_cast<std::size_t>(scans));
+  EXPECT_EQ(hashes["unvouched"], hashes["cut_outs"]);
+  const auto files = run_program({"audit", "unsigned", "--json"}, s.dir).json()["files"];
+  EXPECT_EQ(files["cut_outs"], hashes["cut_outs"]);
+  EXPECT_LT(files["unvouched"].size(), files["cut_outs"].size()) << files;
+  const ProgramRun people = run_program({"audit", "unsigned"}, s.dir);
+  EXPECT_THAT(people.out, HasSubstr("the signature does not cover these cut-outs"));
+  EXPECT_THAT(people.out, HasSubstr("a customer folder holds a part of what was sealed"));
+  EXPECT_THAT(run_program({"audit", "session"}, s.dir).out,
+              testing::Not(HasSubstr("customer folder")));
+}
+
+// The log of temperatures is a part of the session: without it nothing is computed again.
+TEST(Bundle, HoldsTheTemperatureLogOfTheSession) {
+  const Sealed& s = Sealed::get();
+  const fs::path folder = s.copy("logged");
+  fs::remove_all(folder / "seal");
+  fs::remove_all(folder / "out");
+  put(folder / "room.csv", "2026-03-14 09:30,20.0\n2026-03-14 10:30,20.1\n");
+  Session session = load_session(folder);
+  session.environment.log = "./room.csv";
+  save_session(session);
+  ASSERT_LE(run_program({"assess", "logged", "--quiet"}, s.dir).code, 3);
+  ASSERT_EQ(run_program({"seal", "logged", "--key", "lab.key", "--by", "A. Name"}, s.dir).code, 0);
+  const ProgramRun bundle = run_program({"bundle", "logged", "--out", "with_log"}, s.dir);
+  ASSERT_EQ(bundle.code, 0) << bundle.err;
+  EXPECT_EQ(read_text(s.dir / "with_log/room.csv"), read_text(folder / "room.csv"));
+  EXPECT_EQ(run_program({"audit", "with_log"}, s.dir).code, 0);
+  put(s.dir / "with_log/room.csv", "2026-03-14 09:30,25.0\n");
+  EXPECT_EQ(run_program({"audit", "with_log"}, s.dir).code, 1);
+}
+
+// bundle.json bears no signature: whoever can write the folder can write it, too.
+TEST(Bundle, AnIndexExemptsNothingFromTheSignature) {
+  const Sealed& s = Sealed::get();
+  const fs::path session = s.copy("indexed");
+  put(session / "bundle.json",
+      R"({"schema": "rigproof-bundle-1", "cut_outs": [], "sealed_as": {}})");
+  fs::remove(session / "out/values.csv");
+  const ProgramRun whole = run_program({"audit", "indexed", "--json"}, s.dir);
+  EXPECT_EQ(whole.code, 1);
+  EXPECT_EQ(whole.json()["outcome"], "differs");
+  ASSERT_EQ(run_program({"bundle", "session", "--out", "exempt"}, s.dir).code, 0);
+  const fs::path folder = s.dir / "exempt";
+  const std::string honest = read_text(folder / "bundle.json");
+  for (const char* name : {"values.csv", "certificate.pdf", "limits.toml", "raw-files.sha256"}) {
+    const std::string before = read_text(folder / name);
+    put(folder / name, before + " ");
+    auto index = nlohmann::json::parse(honest);
+    index["cut_outs"].push_back({{"scan", name},
+                                 {"whole", false},
+                                 {"bytes", before.size() + 1},
+                                 {"sha256", sha256_file(folder / name)}});
+    put(folder / "bundle.json", index.dump());
+    EXPECT_EQ(run_program({"audit", "exempt"}, s.dir).code, 1) << name;
+    EXPECT_EQ(run_program({"audit", "exempt", "--hashes-only"}, s.dir).code, 1) << name;
+    put(folder / name, before);
+    put(folder / "bundle.json", honest);
+  }
+  EXPECT_EQ(run_program({"audit", "exempt"}, s.dir).code, 0);
+}
+
+// The points of a cut-out are vouched for by what is computed from them.
+TEST(Bundle, OtherPointsAreCaughtByComputingAgain) {
+  const Sealed& s = Sealed::get();
+  ASSERT_EQ(run_program({"bundle", "session", "--out", "other-points"}, s.dir).code, 0);
+  const fs::path folder = s.dir / "other-points";
+  auto index = nlohmann::json::parse(read_text(folder / "bundle.json"));
+  const std::string first = index["cut_outs"][0]["scan"], second = index["cut_outs"][1]["scan"];
+  fs::copy_file(folder / second, folder / first, fs::copy_options::overwrite_existing);
+  for (const char* fact : {"bytes", "sha256"})
+    index["cut_outs"][0][fact] = index["cut_outs"][1][fact];
+  put(folder / "bundle.json", index.dump());
+  EXPECT_EQ(run_program({"audit", "other-points"}, s.dir).code, 1);
+  // Left out of index and folder alike, it is missed.
+  fs::remove(folder / first);
+  index["cut_outs"].erase(0);
+  put(folder / "bundle.json", index.dump());
+  EXPECT_EQ(run_program({"audit", "other-points", "--hashes-only"}, s.dir).code, 3);
+}
+
+TEST(Bundle, SweepsWhatAKilledRunLeft) {
+  const Sealed& s = Sealed::get();
+  const pid_t gone = ::fork();
+  if (gone == 0) ::_exit(0);
+  ::waitpid(gone, nullptr, 0);
+  const fs::path parent = s.dir / "swept";
+  const std::string name = ".rigproof-unfinished-";
+  const fs::path left = parent / (name + std::to_string(gone) + "-abcdef");
+  const fs::path alive = parent / (name + std::to_string(::getpid()) + "-abcdef");
+  fs::create_directories(left / "scans");
+  fs::create_directories(alive / "scans");
+  ASSERT_EQ(run_program({"bundle", "session", "--out", "swept/customer/"}, s.dir).code, 0);
+  EXPECT_FALSE(fs::exists(left));
+  EXPECT_TRUE(fs::exists(alive));
+  EXPECT_TRUE(fs::exists(parent / "customer/bundle.json"));
 }
 
 TEST(Bundle, OnlyOfASealedSessionAndNeverIntoIt) {

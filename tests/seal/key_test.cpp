@@ -8,6 +8,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include "base/error.h"
@@ -47,6 +48,12 @@ class Key : public testing::Test {
     ::chmod((dir_ / "key").c_str(), mode);
     return dir_ / "key";
   }
+  std::vector<std::string> names() const {
+    std::vector<std::string> out;
+    for (const auto& entry : fs::directory_iterator(dir_))
+      out.push_back(entry.path().filename().string());
+    return out;
+  }
   fs::path dir_;
 };
 
@@ -84,6 +91,54 @@ TEST_F(Key, IsMadeOnceAndForItsOwnerAlone) {
   EXPECT_EQ(SigningKey::load(dir_ / "new").public_hex(), made.public_hex());
   EXPECT_THROW(SigningKey::create(dir_ / "new"), Error);
   EXPECT_NE(SigningKey::create(dir_ / "other").public_hex(), made.public_hex());
+}
+
+TEST_F(Key, IsWholeBeforeItStandsUnderItsName) {
+  bool asked = false;
+  const SigningKey made = SigningKey::create(dir_ / "new", [&](const std::string& key) {
+    asked = true;
+    EXPECT_FALSE(fs::exists(dir_ / "new"));
+    ASSERT_EQ(names().size(), 1u);
+    struct stat info{};
+    ASSERT_EQ(::stat((dir_ / names()[0]).c_str(), &info), 0);
+    EXPECT_EQ(info.st_mode & 0777, 0600u);
+    EXPECT_EQ(SigningKey::load(dir_ / names()[0]).public_hex(), key);
+  });
+  EXPECT_TRUE(asked);
+  EXPECT_THAT(names(), testing::ElementsAre("new"));
+  EXPECT_EQ(SigningKey::load(dir_ / "new").public_hex(), made.public_hex());
+}
+
+TEST_F(Key, OneThatCannotBeTrustedIsNotMade) {
+  const auto refuse = [](const std::string&) { throw Error(ErrorKind::io, "no room"); };
+  EXPECT_THROW(SigningKey::create(dir_ / "new", refuse), Error);
+  EXPECT_THAT(names(), testing::IsEmpty());
+}
+
+TEST_F(Key, AKillAtTheWorstMomentLeavesNone) {
+  const pid_t child = ::fork();
+  if (child == 0) {
+    SigningKey::create(dir_ / "new", [](const std::string&) { ::_exit(0); });
+    ::_exit(1);
+  }
+  int status = 1;
+  ::waitpid(child, &status, 0);
+  ASSERT_EQ(status, 0);
+  EXPECT_FALSE(fs::exists(dir_ / "new"));
+  EXPECT_EQ(names().size(), 1u) << "the secret under its temporary name";
+  std::ofstream(dir_ / "new.letter.tmp") << "of somebody else";
+  SigningKey::create(dir_ / "new");
+  EXPECT_THAT(names(), testing::UnorderedElementsAre("new", "new.letter.tmp"));
+}
+
+TEST_F(Key, OfTwoMadeAtOnceOneStands) {
+  std::string first;
+  const auto meanwhile = [&](const std::string&) {
+    first = SigningKey::create(dir_ / "new").public_hex();
+  };
+  EXPECT_THROW(SigningKey::create(dir_ / "new", meanwhile), Error);
+  EXPECT_EQ(SigningKey::load(dir_ / "new").public_hex(), first);
+  EXPECT_THAT(names(), testing::ElementsAre("new"));
 }
 
 TEST_F(Key, OneThatOthersMayReadOrThatIsNoneIsRefused) {

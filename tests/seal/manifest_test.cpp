@@ -131,6 +131,27 @@ TEST(ManifestText, SizesAndDaysThatCannotBeAreRefused) {
   }
 }
 
+// Every listed file is read: one that is listed a million times would be read a million times.
+TEST(ManifestText, AFileThatIsListedTwiceIsRefused) {
+  Manifest m;
+  m.sealed = "2026-03-14T12:00:00Z";
+  m.files = {{"a", 1, "00"}, {"b", 1, "00"}, {"c", 1, "00"}};
+  EXPECT_NO_THROW(parse_manifest(manifest_text(m)));
+  m.files.push_back({"a", 1, "00"});
+  EXPECT_THROW(parse_manifest(manifest_text(m)), Error);
+  m.files.back().sha256 = "11";
+  EXPECT_THROW(parse_manifest(manifest_text(m)), Error);
+  const auto bundle = [](const char* first, const char* second) {
+    const auto cut = [](const std::string& scan) {
+      return R"({"scan": ")" + scan + R"(", "whole": true, "sha256": "", "bytes": 1})";
+    };
+    return R"({"schema": "rigproof-bundle-1", "cut_outs": [)" + cut(first) + "," + cut(second) +
+           R"(], "sealed_as": {}})";
+  };
+  EXPECT_EQ(parse_bundle(bundle("scans/a", "scans/b")).cut_outs.size(), 2u);
+  EXPECT_THROW(parse_bundle(bundle("scans/a", "scans/a")), Error);
+}
+
 TEST(ManifestText, ABottomlessOneIsRefused) {
   const std::string deep(1u << 20, '[');
   EXPECT_THROW(parse_manifest("{\"schema\":" + deep), Error);
