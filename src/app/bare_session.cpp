@@ -5,7 +5,9 @@
 
 #include <sys/stat.h>
 
+#include "app/interrupt.h"
 #include "app/known_artefacts.h"
+#include "app/unfinished_folder.h"
 #include "base/error.h"
 #include "base/input_file.h"
 #include "inputs/near_name.h"
@@ -78,18 +80,6 @@ void take_rig(const BareFolder& bare, Session& session) {
   session.rig.unit_mm = unit_to_mm(session.rig.units);
 }
 
-fs::path free_folder(const std::string& name) {
-  for (int n = 1;; ++n) {
-    const fs::path folder = n == 1 ? name : name + "-" + std::to_string(n);
-    std::error_code ec;
-    if (fs::create_directory(folder, ec)) return folder;
-    if (ec)
-      throw Error(ErrorKind::cannot_create,
-                  display(folder) + ": " + ec.message(),
-                  "Run in a folder where you may write.");
-  }
-}
-
 }  // namespace
 
 Session write_bare_session(const BareFolder& bare) {
@@ -115,11 +105,13 @@ Session write_bare_session(const BareFolder& bare) {
   session.artefacts = bare.sizes.any() ? bare.sizes.artefacts() : artefacts_in(files, session);
   session.limits = limits_for(bare, session.artefacts);
   session.date = newest_day(files);
-  session.folder = free_folder("rigproof-" + to_string(*session.date));
+  UnfinishedFolder unfinished = UnfinishedFolder::fresh("rigproof-" + to_string(*session.date));
+  session.folder = unfinished.path();
   session.id = session.folder.string();
   std::error_code ec;
   fs::create_directory(session.folder / "scans", ec);
   for (const auto& file : files) {
+    stop_if_interrupted();
     const fs::path copy = session.folder / "scans" / file.filename();
     fs::copy_file(file, copy, ec);
     if (ec) throw Error(ErrorKind::io, display(copy) + ": " + ec.message(), "Check free space.");
@@ -127,6 +119,7 @@ Session write_bare_session(const BareFolder& bare) {
   }
   session.skipped = listing.skipped;
   save_session(session);
+  unfinished.keep();
   return session;
 }
 

@@ -1,5 +1,7 @@
+#include <algorithm>
 #include <clocale>
 #include <exception>
+#include <filesystem>
 
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
@@ -11,6 +13,7 @@
 #include "app/console.h"
 #include "app/interrupt.h"
 #include "base/error.h"
+#include "base/input_file.h"
 #include "base/version.h"
 
 namespace rigproof {
@@ -55,6 +58,21 @@ int report(const Console& console, const Error& error) {
   return static_cast<int>(error.kind());
 }
 
+/// What the system refused while folders were walked.
+Error as_error(const std::filesystem::filesystem_error& error) {
+  static constexpr std::errc kUnreachable[] = {std::errc::permission_denied,
+                                               std::errc::no_such_file_or_directory,
+                                               std::errc::not_a_directory,
+                                               std::errc::filename_too_long,
+                                               std::errc::too_many_symbolic_link_levels};
+  const bool missing =
+      std::ranges::any_of(kUnreachable, [&](std::errc code) { return error.code() == code; });
+  return {
+      missing ? ErrorKind::missing : ErrorKind::io,
+      (error.path1().empty() ? "a folder" : display(error.path1())) + ": " + error.code().message(),
+      "Check the name and that you may read it, then run again."};
+}
+
 int run_guarded(const Command& command, Console& console) {
   catch_interrupts();
   try {
@@ -64,6 +82,8 @@ int run_guarded(const Command& command, Console& console) {
     return 128 + stop.signal;
   } catch (const Error& error) {
     return report(console, error);
+  } catch (const std::filesystem::filesystem_error& error) {
+    return report(console, as_error(error));
   } catch (const std::bad_alloc&) {
     return report(console,
                   {ErrorKind::internal,

@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "base/version.h"
+#include "inputs/session_folder.h"
 #include "report/assets.h"
 #include "report/certificate.h"
 #include "report/handover.h"
@@ -15,7 +16,7 @@ namespace {
 namespace fs = std::filesystem;
 
 std::optional<Issuer> issuer_of(const Session& session) {
-  const fs::path own = session.folder / "issuer.toml";
+  const fs::path own = path_within(session.folder, "issuer.toml");
   std::error_code ec;
   return fs::is_regular_file(own, ec) ? load_issuer(own) : home_issuer();
 }
@@ -49,7 +50,7 @@ ReportOptions document_options(const Session& session, const DocumentOptions& wa
   std::vector<std::string> languages = further_languages(o, wanted);
   languages.push_back(o.language);
   for (const std::string& code : languages) const Language loaded(o.assets, code);
-  o.photos = load_photos(session.folder / "photos");
+  o.photos = load_photos(path_within(session.folder, "photos"));
   return o;
 }
 

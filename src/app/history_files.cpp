@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <fstream>
+#include <memory>
 
 #include <fmt/format.h>
 
@@ -9,6 +10,7 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/session_folder.h"
 #include "record/results_reader.h"
 #include "seal/layout.h"
 
@@ -17,6 +19,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr std::streamsize kMostLineBytes = 64 << 20;
+
 std::string modified_utc(const fs::path& file) {
   return utc_text(std::chrono::file_clock::to_sys(fs::last_write_time(file)));
 }
@@ -24,10 +28,12 @@ std::string modified_utc(const fs::path& file) {
 /// results.json of every run of a session, by name.
 std::vector<fs::path> runs_of(const fs::path& session) {
   std::vector<fs::path> out;
-  for (const auto& entry : fs::directory_iterator(session))
-    if (entry.is_directory() && entry.path().filename().string().starts_with("out") &&
-        fs::is_regular_file(entry.path() / "results.json"))
-      out.push_back(entry.path() / "results.json");
+  for (const auto& entry : fs::directory_iterator(session)) {
+    const std::string name = entry.path().filename().string();
+    if (!entry.is_directory() || !name.starts_with("out")) continue;
+    const fs::path results = path_within(session, name + "/results.json");
+    if (fs::is_regular_file(results)) out.push_back(results);
+  }
   std::ranges::sort(out);
   return out;
 }
@@ -69,11 +75,15 @@ void import_history(const fs::path& file, Store& store, const Console& console) 
                 display(file) + ": cannot be read",
                 "Name a file that rigproof rigs --export wrote.");
   std::vector<HistoryLine> lines;
-  int number = 0;
-  for (std::string line; std::getline(in, line);) {
-    ++number;
-    if (!line.empty())
-      lines.push_back(parse_json_line(line, fmt::format("{}:{}", display(file), number)));
+  const auto line = std::make_unique_for_overwrite<char[]>(kMostLineBytes);
+  for (int number = 1; in.getline(line.get(), kMostLineBytes) || in.gcount() > 0; ++number) {
+    const std::string place = fmt::format("{}:{}", display(file), number);
+    if (in.fail())
+      throw Error(ErrorKind::data,
+                  place + fmt::format(": a line of more than {} MiB", kMostLineBytes >> 20),
+                  "Nothing was imported; name a file that rigproof rigs --export wrote.");
+    const std::string_view text(line.get(), in.gcount() - (in.eof() ? 0 : 1));
+    if (!text.empty()) lines.push_back(parse_json_line(std::string(text), place));
   }
   if (in.bad())
     throw Error(ErrorKind::io,
@@ -105,6 +115,8 @@ void rebuild_history(const fs::path& folder, Store& store, const Console& consol
       take_session(session, store, count);
     } catch (const Error& error) {
       console.problem("rigproof: left out: " + safe(error.what()));
+    } catch (const fs::filesystem_error& error) {
+      console.problem("rigproof: left out: " + display(session) + ": " + error.code().message());
     }
   }
   console.talk(

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "app/interrupt.h"
+#include "app/unfinished_folder.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
@@ -17,61 +18,6 @@ namespace fs = std::filesystem;
   throw Error(ErrorKind::cannot_create,
               display(path) + ": cannot be created: " + why,
               "Choose another folder where you may write.");
-}
-
-/// A folder that is emptied, and removed when it is new, unless it is kept.
-class UnfinishedFolder {
- public:
-  explicit UnfinishedFolder(const fs::path& folder) : folder_(folder) {
-    std::error_code ec;
-    if (fs::exists(folder, ec)) {
-      if (!fs::is_directory(folder, ec) || !fs::is_empty(folder, ec) || ec)
-        throw Error(ErrorKind::cannot_create,
-                    display(folder) + ": is not an empty folder",
-                    "Name a folder that is empty or not there yet.");
-      return;
-    }
-    fs::path parent = folder;  // the topmost folder that comes into being
-    while (!parent.empty() && !fs::exists(parent, ec)) {
-      topmost_ = parent;
-      parent = parent.parent_path();
-    }
-    fs::create_directories(folder, ec);
-    if (ec) {
-      clear();
-      cannot_create(folder, ec.message());
-    }
-  }
-  ~UnfinishedFolder() {
-    if (!kept_) clear();
-  }
-  UnfinishedFolder(const UnfinishedFolder&) = delete;
-  UnfinishedFolder& operator=(const UnfinishedFolder&) = delete;
-  void keep() { kept_ = true; }
-
- private:
-  void clear() {
-    std::error_code ec;
-    if (!topmost_.empty()) {
-      fs::remove_all(topmost_, ec);
-      return;
-    }
-    for (fs::directory_iterator it(folder_, ec), end; !ec && it != end; it.increment(ec)) {
-      std::error_code ignored;
-      fs::remove_all(it->path(), ignored);
-    }
-  }
-
-  fs::path folder_, topmost_;
-  bool kept_ = false;
-};
-
-fs::path free_name(const std::string& id) {
-  std::error_code ec;
-  fs::path folder = id;
-  for (int n = 2; fs::exists(fs::symlink_status(folder, ec)); ++n)
-    folder = id + "-" + std::to_string(n);
-  return folder;
 }
 
 // ---- what is copied
@@ -154,9 +100,10 @@ void check_written(const Session& s) {
 
 Session make_session(const SessionDraft& draft, const std::filesystem::path& folder) {
   Session s = draft.session;
-  s.folder = folder.empty() ? free_name(s.id) : folder;
+  UnfinishedFolder unfinished =
+      folder.empty() ? UnfinishedFolder::fresh(s.id) : UnfinishedFolder(folder);
+  s.folder = unfinished.path();
   if (folder.empty()) s.id = s.folder.string();
-  UnfinishedFolder unfinished(s.folder);
   for (const char* name : {"scans", "photos", "artefacts"}) {
     std::error_code ec;
     fs::create_directory(s.folder / name, ec);

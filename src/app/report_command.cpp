@@ -1,7 +1,9 @@
 #include "app/report_command.h"
 
 #include <algorithm>
+#include <map>
 #include <memory>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -11,6 +13,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
+#include "inputs/session_folder.h"
 #include "record/pictures.h"
 #include "record/results_reader.h"
 #include "report/plain_text.h"
@@ -34,13 +37,16 @@ struct ReportCommandOptions {
 // The evaluation must have read the session's files as they are now. Scans are not read again.
 void check_inputs(const Results& results, const fs::path& session) {
   std::error_code ec;
+  std::set<std::string> scans;
+  for (const ScanRecord& scan : results.scans) scans.insert(scan.file);
+  std::map<fs::path, std::string> digests;  // one file may be listed for several reasons
   for (const InputRecord& input : results.inputs) {
-    const bool scan =
-        std::ranges::find(results.scans, input.path, &ScanRecord::file) != results.scans.end();
-    const fs::path file = session / input.path;
-    if (scan) continue;
+    if (scans.contains(input.path)) continue;
+    const fs::path file = path_within(session, input.path).lexically_normal();
     if (!fs::is_regular_file(file, ec)) changed(file, "has gone", session);
-    if (sha256_file(file) != input.sha256) changed(file, "has changed", session);
+    const auto [digest, fresh] = digests.try_emplace(file);
+    if (fresh) digest->second = sha256_file(file);
+    if (digest->second != input.sha256) changed(file, "has changed", session);
   }
   for (const char* name : {"rig.toml", "limits.toml", "procedure.toml"})
     if (fs::is_regular_file(session / name, ec) &&

@@ -4,6 +4,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/session_folder.h"
 #include "record/results_reader.h"
 
 namespace rigproof {
@@ -28,8 +29,10 @@ fs::path newest_output(const fs::path& session) {
   int most = 0;
   std::error_code ec;
   for (const auto& entry : fs::directory_iterator(session, ec)) {
-    const int n = output_number(entry.path().filename().string());
-    if (n <= most || !fs::is_regular_file(entry.path() / "results.json", ec)) continue;
+    const std::string name = entry.path().filename().string();
+    const int n = output_number(name);
+    if (n <= most || !fs::is_regular_file(path_within(session, name + "/results.json"), ec))
+      continue;
     most = n;
     newest = entry.path();
   }

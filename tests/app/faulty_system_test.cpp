@@ -1,5 +1,6 @@
 // Systems that fail under the program (faulty_system.c): disks that cannot be read or are full,
 // files that change, clocks that jump. What the program says then, and that nothing is left.
+#include <algorithm>
 #include <fstream>
 
 #include <gmock/gmock.h>
@@ -143,6 +144,24 @@ TEST_F(FaultySystem, WhatCannotBeWrittenLeavesNothingBehind) {
     }
     EXPECT_GE(failed, 1) << fault;
   }
+}
+
+// A folder of scans becomes a session of its own, or nothing.
+TEST_F(FaultySystem, ABareFolderBecomesAWholeSessionOrNone) {
+  fs::create_directory(dir_ / "bare");
+  fs::copy_file(scan_, dir_ / "bare" / scan_.filename());
+  const auto left = [&] {
+    return std::ranges::count_if(fs::directory_iterator(dir_), [](const auto& entry) {
+      return entry.path().filename().string().starts_with("rigproof-");
+    });
+  };
+  for (const char* fault : {"create", "rename", "sync"}) {
+    const ProgramRun run_ = run(std::string(fault) + ":1", {"assess", "bare", "--ball", "30"});
+    EXPECT_THAT(run_.code, AnyOf(73, 74)) << fault << run_.err;
+    EXPECT_EQ(left(), 0) << fault;
+  }
+  EXPECT_LE(run_program({"assess", "bare", "--ball", "30", "--quiet"}, dir_).code, 3);
+  EXPECT_EQ(left(), 1);
 }
 
 // The clock jumps ten years to and fro with every look at it.

@@ -127,5 +127,44 @@ TEST(HostileSession, RefusedTextDoesNotReachTheTerminal) {
   }
 }
 
+// What a report or a run takes from beside the scans is of the session, or refused.
+TEST(HostileSession, NoLinkOfAnyPartLeadsOut) {
+  const fs::path dir = scratch_folder("links_out");
+  run_program({"demo", "--procedure", "interim", "--out", "s", "--points", "20000", "--quiet"},
+              dir);
+  fs::create_directories(dir / "private/out");
+  std::ofstream(dir / "private/issuer.toml") << "name = \"Somebody Else\"\n";
+  fs::copy(dir / "s/out", dir / "private/out", fs::copy_options::overwrite_existing);
+  const auto refused = [&](const std::string& name, const fs::path& to, const char* command) {
+    const fs::path part = dir / "s" / name;
+    fs::rename(dir / "s/out", dir / "kept");
+    if (name != "out") fs::rename(dir / "kept", dir / "s/out");
+    fs::remove_all(part);
+    fs::create_symlink(to, part);
+    const ProgramRun run = run_program({command, "s", "--quiet"}, dir);
+    EXPECT_EQ(run.code, 78) << name << run.err;
+    EXPECT_THAT(run.err, HasSubstr("leads outside the session folder")) << name;
+    fs::remove(part);
+    if (name == "out") fs::rename(dir / "kept", dir / "s/out");
+  };
+  refused("photos", dir / "private", "report");
+  refused("issuer.toml", dir / "private/issuer.toml", "report");
+  refused("out", dir / "private/out", "report");
+  refused("out", "../private/out", "assess");
+  EXPECT_EQ(run_program({"report", "s", "--quiet"}, dir).code, 0);
+}
+
+// Where the program is run must not matter to a session that is complete in itself.
+TEST(HostileSession, AFileOfTheCurrentFolderIsNotTakenForAPartOfIt) {
+  const fs::path dir = scratch_folder("elsewhere");
+  fs::create_directories(dir / "s/scans");
+  std::ofstream(dir / "x.toml") << "id = \"R1\"\nunits = \"mm\"\n";
+  std::ofstream(dir / "s/session.toml") << "schema = 1\nrig = \"x.toml\"\n";
+  const ProgramRun run = run_program({"assess", "s"}, dir);
+  EXPECT_EQ(run.code, 78) << run.err;
+  EXPECT_THAT(run.err, HasSubstr("session.toml:2:7"));
+  EXPECT_THAT(run.err, HasSubstr("rig.toml is not in the session folder"));
+}
+
 }  // namespace
 }  // namespace rigproof
