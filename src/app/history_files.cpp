@@ -75,14 +75,14 @@ void import_history(const fs::path& file, Store& store, const Console& console) 
                 display(file) + ": cannot be read",
                 "Name a file that rigproof rigs --export wrote.");
   std::vector<HistoryLine> lines;
-  const auto line = std::make_unique_for_overwrite<char[]>(kMostLineBytes);
-  for (int number = 1; in.getline(line.get(), kMostLineBytes) || in.gcount() > 0; ++number) {
+  const auto buffer = std::make_unique_for_overwrite<char[]>(kMostLineBytes);
+  for (int number = 1; in.getline(buffer.get(), kMostLineBytes) || in.gcount() > 0; ++number) {
     const std::string place = fmt::format("{}:{}", display(file), number);
     if (in.fail())
       throw Error(ErrorKind::data,
                   place + fmt::format(": a line of more than {} MiB", kMostLineBytes >> 20),
                   "Nothing was imported; name a file that rigproof rigs --export wrote.");
-    const std::string_view text(line.get(), in.gcount() - (in.eof() ? 0 : 1));
+    const std::string_view text(buffer.get(), in.gcount() - (in.eof() ? 0 : 1));
     if (!text.empty()) lines.push_back(parse_json_line(std::string(text), place));
   }
   if (in.bad())
