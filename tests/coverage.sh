@@ -10,13 +10,17 @@ cmake -S "$here" -B "$tree" -G Ninja -DCMAKE_BUILD_TYPE=Coverage \
   -DCMAKE_CXX_COMPILER_LAUNCHER=ccache >/dev/null
 . "$here/tests/scratch.sh"
 find "$tree" -name '*.gcda' -delete
+count() {
+  ctest --test-dir "$tree" -j "$(nproc)" "$@" >&2 ||
+    echo "Counted all the same; tests that ask for speed may fail where every line is counted." >&2
+}
 if [ $# -gt 0 ]; then
   # shellcheck disable=SC2046
   cmake --build "$tree" --target $(printf 'test_%s ' "$@") >&2
-  ctest --test-dir "$tree" -j "$(nproc)" -R "^($(echo "$@" | tr ' ' '|'))\\." >&2
+  count -R "^($(echo "$@" | tr ' ' '|'))\\."
 else
   cmake --build "$tree" >&2
-  ctest --test-dir "$tree" -j "$(nproc)" >&2
+  count
   set -- $(cd "$here/src" && ls -d */ | tr -d /)
 fi
 for room in "$@"; do

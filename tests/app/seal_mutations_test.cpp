@@ -99,6 +99,7 @@ class Mutation {
                             "bundle.json"};
     const std::string name = places[pick(std::size(places))];
     fs::create_directories((folder_ / name).parent_path());
+    fs::remove(folder_ / name);  // a customer folder has an index
     if (pick(4) == 0)
       fs::create_symlink("session.toml", folder_ / name);
     else
