@@ -7,6 +7,7 @@
 #include "app/certificate_renderer.h"
 #include "app/console.h"
 #include "app/interrupt.h"
+#include "app/outputs.h"
 #include "base/error.h"
 #include "base/input_file.h"
 #include "report/plain_text.h"
@@ -45,6 +46,7 @@ int run_bundle(const BundleCommandOptions& o, Console& console) {
   const fs::path wanted = o.out.empty()
                               ? session.parent_path() / (session.filename().string() + "-customer")
                               : fs::path(o.out);
+  clear_unfinished(wanted, console);
   BundleOptions options;
   options.progress = [&](const std::string& scan) {
     console.detail("points of " + display(scan));

@@ -77,6 +77,7 @@ void import_history(const fs::path& file, Store& store, const Console& console) 
   std::vector<HistoryLine> lines;
   const auto buffer = std::make_unique_for_overwrite<char[]>(kMostLineBytes);
   for (int number = 1; in.getline(buffer.get(), kMostLineBytes) || in.gcount() > 0; ++number) {
+    if (in.bad()) break;
     const std::string place = fmt::format("{}:{}", display(file), number);
     if (in.fail())
       throw Error(ErrorKind::data,

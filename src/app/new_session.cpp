@@ -14,12 +14,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-[[noreturn]] void cannot_create(const fs::path& path, const std::string& why) {
-  throw Error(ErrorKind::cannot_create,
-              display(path) + ": cannot be created: " + why,
-              "Choose another folder where you may write.");
-}
-
 // ---- what is copied
 
 void copy_one(const fs::path& from, const fs::path& to) {

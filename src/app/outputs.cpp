@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
 #include "record/output_folder.h"
@@ -38,7 +39,7 @@ fs::path output_target(const Session& session, const std::string& out) {
 }
 
 void clear_unfinished(const fs::path& wanted, const Console& console) {
-  const int left = sweep_unfinished(wanted.has_parent_path() ? wanted.parent_path() : ".");
+  const int left = sweep_unfinished(parent_of(wanted));
   if (left > 0)
     console.problem(fmt::format(
         "rigproof: removed what {} interrupted run{} left unfinished", left, left == 1 ? "" : "s"));

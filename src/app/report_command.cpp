@@ -1,7 +1,6 @@
 #include "app/report_command.h"
 
 #include <algorithm>
-#include <map>
 #include <memory>
 #include <set>
 
@@ -39,14 +38,12 @@ void check_inputs(const Results& results, const fs::path& session) {
   std::error_code ec;
   std::set<std::string> scans;
   for (const ScanRecord& scan : results.scans) scans.insert(scan.file);
-  std::map<fs::path, std::string> digests;  // one file may be listed for several reasons
+  FileDigests digests;  // one file may be listed for several reasons
   for (const InputRecord& input : results.inputs) {
     if (scans.contains(input.path)) continue;
-    const fs::path file = path_within(session, input.path).lexically_normal();
+    const fs::path file = path_within(session, input.path);
     if (!fs::is_regular_file(file, ec)) changed(file, "has gone", session);
-    const auto [digest, fresh] = digests.try_emplace(file);
-    if (fresh) digest->second = sha256_file(file);
-    if (digest->second != input.sha256) changed(file, "has changed", session);
+    if (digests.of(file) != input.sha256) changed(file, "has changed", session);
   }
   for (const char* name : {"rig.toml", "limits.toml", "procedure.toml"})
     if (fs::is_regular_file(session / name, ec) &&

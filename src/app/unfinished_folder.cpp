@@ -4,17 +4,14 @@
 #include "base/input_file.h"
 
 namespace rigproof {
-namespace {
 
 namespace fs = std::filesystem;
 
-[[noreturn]] void cannot_create(const fs::path& path, const std::string& why) {
+void cannot_create(const fs::path& path, const std::string& why) {
   throw Error(ErrorKind::cannot_create,
               display(path) + ": cannot be created: " + why,
               "Choose another folder where you may write.");
 }
-
-}  // namespace
 
 UnfinishedFolder::UnfinishedFolder(fs::path folder, fs::path topmost)
     : folder_(std::move(folder)), topmost_(std::move(topmost)) {}

@@ -1,8 +1,12 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 
 namespace rigproof {
+
+/// Error(cannot_create): what of a new folder could not be made, and why.
+[[noreturn]] void cannot_create(const std::filesystem::path& path, const std::string& why);
 
 /// A folder that a command fills. Unless it is kept, it is emptied again, and removed when it is
 /// new: whatever ends the command early leaves nothing behind.

@@ -6,11 +6,11 @@
 #include <regex>
 
 #include <fcntl.h>
-#include <signal.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 
 namespace rigproof {
@@ -24,6 +24,13 @@ namespace {
       "Check free space and permissions of the folder, then run again; nothing was changed.");
 }
 
+/// Left by a process that is gone.
+bool is_left_over(const std::string& name) {
+  static const std::regex pattern(R"(.*\.(\d{1,9})-\d+\.tmp)");
+  std::smatch match;
+  return std::regex_match(name, match, pattern) && is_gone(std::stoi(match[1]));
+}
+
 /// Distinct within the process by the counter, between processes by the number.
 std::string temporary_name(const std::filesystem::path& path) {
   static std::atomic<unsigned> counter{0};
@@ -33,11 +40,11 @@ std::string temporary_name(const std::filesystem::path& path) {
 
 }  // namespace
 
-AtomicFile::AtomicFile(const std::filesystem::path& path) : path_(path) {
+AtomicFile::AtomicFile(const std::filesystem::path& path, unsigned mode) : path_(path) {
   // The name may be left over from a process that was killed: take the next one then.
   for (int attempt = 0; attempt < 100 && fd_ < 0; ++attempt) {
     temporary_ = temporary_name(path);
-    fd_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    fd_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, mode);
     if (fd_ < 0 && errno != EEXIST) break;
   }
   if (fd_ < 0) fail(ErrorKind::cannot_create, path, "cannot be created");
@@ -57,37 +64,56 @@ void AtomicFile::write(std::string_view content) {
   }
 }
 
-void AtomicFile::commit() {
+void AtomicFile::finish() {
+  if (fd_ < 0) return;
   if (::fsync(fd_) != 0) fail(ErrorKind::io, path_, "cannot be written to disk");
   const int closed = ::close(fd_);
   fd_ = -1;
   if (closed != 0) fail(ErrorKind::io, path_, "cannot be written to disk");
+}
+
+void AtomicFile::commit() {
+  finish();
   if (::rename(temporary_.c_str(), path_.c_str()) != 0)
     fail(ErrorKind::cannot_create, path_, "cannot be put in place");
+  named();
+}
+
+void AtomicFile::commit_new() {
+  finish();
+  if (!rename_to_new(temporary_, path_))
+    fail(ErrorKind::cannot_create, path_, "cannot be put in place");
+  named();
+}
+
+void AtomicFile::named() {
   temporary_.clear();
-  const auto folder = path_.has_parent_path() ? path_.parent_path() : std::filesystem::path(".");
-  if (const int dir = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); dir >= 0) {
-    ::fsync(dir);
-    ::close(dir);
-  }
+  sync_folder(parent_of(path_));
 }
 
 int remove_unfinished_files(const std::filesystem::path& folder) {
   namespace fs = std::filesystem;
-  static const std::regex pattern(R"(.*\.(\d{1,9})-\d+\.tmp)");
   int removed = 0;
   std::error_code ec;
   const auto options = fs::directory_options::skip_permission_denied;
   for (fs::recursive_directory_iterator it(folder, options, ec), end; !ec && it != end;
        it.increment(ec)) {
-    const std::string name = it->path().filename().string();
-    std::smatch match;
     std::error_code ignored;
-    if (!it->is_regular_file(ignored) || !std::regex_match(name, match, pattern)) continue;
-    const bool alive = ::kill(std::stoi(match[1]), 0) == 0 || errno == EPERM;
-    if (!alive && fs::remove(it->path(), ignored)) ++removed;
+    if (it->is_regular_file(ignored) && is_left_over(it->path().filename().string()))
+      removed += fs::remove(it->path(), ignored);
   }
   return removed;
+}
+
+void remove_unfinished(const std::filesystem::path& file) {
+  namespace fs = std::filesystem;
+  const std::string start = file.filename().string() + ".";
+  std::error_code ec;
+  for (fs::directory_iterator it(parent_of(file), ec), end; !ec && it != end; it.increment(ec)) {
+    const std::string name = it->path().filename().string();
+    std::error_code ignored;
+    if (name.starts_with(start) && is_left_over(name)) fs::remove(it->path(), ignored);
+  }
 }
 
 void write_atomically(const std::filesystem::path& path, std::string_view content) {

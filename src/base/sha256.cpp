@@ -52,4 +52,10 @@ std::string sha256_file(const std::filesystem::path& path) {
   return hash.hex();
 }
 
+const std::string& FileDigests::of(const std::filesystem::path& path) {
+  const auto [at, fresh] = known_.try_emplace(path.lexically_normal());
+  if (fresh) at->second = sha256_file(path);
+  return at->second;
+}
+
 }  // namespace rigproof

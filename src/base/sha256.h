@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <filesystem>
+#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -25,5 +26,14 @@ class Sha256 {
 
 std::string sha256_hex(std::string_view data);
 std::string sha256_file(const std::filesystem::path& path);
+
+/// Digests of files that may be asked for often; each is read once.
+class FileDigests {
+ public:
+  const std::string& of(const std::filesystem::path& path);
+
+ private:
+  std::map<std::filesystem::path, std::string> known_;
+};
 
 }  // namespace rigproof

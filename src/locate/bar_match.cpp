@@ -10,8 +10,9 @@ namespace rigproof {
 namespace {
 
 constexpr std::size_t kMostMatches = 256;  // of one artefact in one scan; more says nothing
-/// Assignments of one ball that are tried; a bar needs dozens, a plate of 200 balls some 40 000.
-constexpr int kMostTries = 1'000'000;
+/// Assignments of one ball that are tried. tests/locate/bar_match_test.cpp finds a plate of the
+/// most balls that an artefact can have.
+constexpr int kMostTries = 10'000'000;
 /// Diameters that differ by less cannot tell two balls apart.
 constexpr double kDiameterTells = 1e-4;
 

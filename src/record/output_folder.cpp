@@ -6,15 +6,13 @@
 #include <climits>
 #include <cstring>
 
-#include <fcntl.h>
-#include <signal.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 
 namespace rigproof {
@@ -23,10 +21,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::string_view kPrefix = ".rigproof-unfinished-";
-
-fs::path parent_of(const fs::path& path) {
-  return path.has_parent_path() ? path.parent_path() : fs::path(".");
-}
 
 // As it can stand in a file's name and end at a dash.
 std::string host_name() {
@@ -41,7 +35,8 @@ std::string host_name() {
 // Host and process in the name tell a later run whether the writer is still alive: a process can be
 // asked for on its own host only, and several may write to one shared disk.
 std::string temporary_name() {
-  return std::string(kPrefix) + "@" + host_name() + "-" + std::to_string(::getpid()) + "-XXXXXX";
+  return std::string(kPrefix) + "@" + host_name() + "-" + std::to_string(::getpid()) + "-" +
+         std::string(6, 'X');  // which mkdtemp replaces
 }
 
 // Whether a hidden folder is that of a process of this host which is gone. Names of before began
@@ -56,15 +51,7 @@ bool is_abandoned(std::string_view name) {
   }
   int pid = 0;
   std::from_chars(name.data(), name.data() + name.size(), pid);
-  return pid > 0 && ::kill(pid, 0) != 0 && errno != EPERM;
-}
-
-// A failure is none of the run: what was written is there, at worst not yet after a power failure.
-void sync_folder(const fs::path& folder) {
-  if (const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC); fd >= 0) {
-    ::fsync(fd);
-    ::close(fd);
-  }
+  return is_gone(pid);
 }
 
 }  // namespace
@@ -93,25 +80,17 @@ void OutputFolder::write(const std::string& name, std::string_view content) {
   write_atomically(temporary_ / name, content);
 }
 
-bool OutputFolder::move_to(const fs::path& target) {
-  published_ =
-      ::renameat2(AT_FDCWD, temporary_.c_str(), AT_FDCWD, target.c_str(), RENAME_NOREPLACE) == 0;
-  // Some network file systems know no RENAME_NOREPLACE; rename() refuses a folder that holds files.
-  if (!published_ && errno == EINVAL && !fs::exists(fs::symlink_status(target)))
-    published_ = ::rename(temporary_.c_str(), target.c_str()) == 0;
-  return published_;
-}
-
 fs::path OutputFolder::publish() {
   sync_folder(temporary_);
   for (int n = 1; n < 100000; ++n) {
     const fs::path target = n == 1 ? wanted_ : fs::path(wanted_.string() + "-" + std::to_string(n));
-    if (move_to(target)) {
+    if (rename_to_new(temporary_, target)) {
+      published_ = true;
       // Until then a power failure may bring the hidden name back, and the next run would sweep it.
       sync_folder(parent_of(target));
       return target;
     }
-    if (errno != EEXIST && errno != ENOTEMPTY && errno != EINVAL) break;
+    if (errno != EEXIST && errno != ENOTEMPTY) break;
   }
   throw Error(ErrorKind::cannot_create,
               display(wanted_) + ": cannot be put in place: " + std::strerror(errno),

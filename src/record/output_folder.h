@@ -24,8 +24,6 @@ class OutputFolder {
   std::filesystem::path publish();
 
  private:
-  bool move_to(const std::filesystem::path& target);
-
   std::filesystem::path wanted_, temporary_;
   bool published_ = false;
 };

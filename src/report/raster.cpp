@@ -16,10 +16,12 @@
 namespace rigproof {
 namespace {
 
-// Photographs have 3 to 25 pixels a byte; drawings of few colours have more, and are small.
+// Common practice, without a source: photographs have 3 to 25 pixels a byte; drawings of few
+// colours have more, and are small.
 constexpr std::uint64_t kPixelsPerByte = 100, kAlwaysAllowed = 16'000'000,
                         kMostPixels = 100'000'000;
-// Cameras write ten or so. Each scan may visit every block of the picture, whatever its length.
+// libjpeg's own script for a progressive picture in colour has ten (from memory). Each scan may
+// visit every block of the picture, whatever its length.
 constexpr int kMostScans = 100;
 
 // libjpeg's way to report an error is a call that must not return.

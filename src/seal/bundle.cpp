@@ -8,6 +8,7 @@
 #include "assess/assess.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "base/json_excess.h"
 #include "base/json_whole.h"
@@ -18,7 +19,6 @@
 #include "seal/compare.h"
 #include "seal/cut_out.h"
 #include "seal/layout.h"
-#include "seal/sync.h"
 
 namespace rigproof {
 namespace {
@@ -58,17 +58,14 @@ void copy_whole(const fs::path& from, const fs::path& to) {
   out.commit();
 }
 
-/// The entries of folders within it; those of files are synced with each file.
+/// The entries of the folders within it; those of files are synced with each file, and its own as
+/// it appears.
 void sync_folders(const fs::path& top) {
   for (const auto& entry : fs::recursive_directory_iterator(top))
-    if (entry.is_directory()) sync_folder(entry.path());
-  sync_folder(top);
-}
-
-/// Where the folder is to appear, without a slash at its end.
-fs::path parent_of(const fs::path& wanted) {
-  const fs::path target = wanted.has_filename() ? wanted : wanted.parent_path();
-  return target.has_parent_path() ? target.parent_path() : fs::path(".");
+    if (entry.is_directory() && !sync_folder(entry.path()))
+      throw Error(ErrorKind::io,
+                  display(entry.path()) + ": cannot be written to disk",
+                  "Check the disk, then run again; nothing was left.");
 }
 
 /// One customer folder in the making.
@@ -232,7 +229,6 @@ BundleOutcome write_bundle(const fs::path& session,
                 display(session) + ": is not sealed",
                 "Seal it first: rigproof seal " + display(session) + " --by NAME.");
   refuse_sealed(wanted);
-  sweep_unfinished(parent_of(wanted));
   OutputFolder out(wanted);
   Bundler bundler(session, out.path(), options);
   bundler.copy_sealed();
@@ -248,7 +244,6 @@ BundleOutcome write_bundle(const fs::path& session,
   BundleOutcome outcome = bundler.outcome();
   sync_folders(out.path());
   outcome.folder = out.publish();
-  sync_folder(parent_of(wanted));
   return outcome;
 }
 

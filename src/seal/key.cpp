@@ -3,20 +3,14 @@
 
 #include <algorithm>
 #include <array>
-#include <cerrno>
-#include <charconv>
 #include <cstring>
 
-#include <fcntl.h>
-#include <signal.h>
 #include <sodium.h>
-#include <stdio.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
+#include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
-#include "seal/sync.h"
 
 namespace rigproof {
 namespace {
@@ -51,90 +45,6 @@ struct SecretText {
   SecretText(const SecretText&) = delete;
   SecretText& operator=(const SecretText&) = delete;
 };
-
-/// The file of a new key: for its owner alone from the first byte on, under a temporary name until
-/// place(). AtomicFile is for documents: it lets others read, and replaces.
-class KeyFile {
- public:
-  explicit KeyFile(const fs::path& file);
-  ~KeyFile();
-  KeyFile(const KeyFile&) = delete;
-  KeyFile& operator=(const KeyFile&) = delete;
-
-  void write(std::string_view text);
-  void place();  ///< unless there is a file of this name
-
- private:
-  [[noreturn]] void fail(ErrorKind kind, const char* what, int why) const;
-
-  fs::path file_;
-  std::string temporary_;
-  int fd_ = -1;
-};
-
-void KeyFile::fail(ErrorKind kind, const char* what, int why) const {
-  throw Error(kind,
-              display(file_) + ": the key cannot be " + what + ": " + std::strerror(why),
-              kind == ErrorKind::io ? "Check free space; no key was made."
-                                    : "Name a file in a folder of yours with --key.");
-}
-
-KeyFile::KeyFile(const fs::path& file) : file_(file) {
-  const std::string start = file.string() + "." + std::to_string(::getpid()) + "-";
-  for (int n = 0; n < 100 && fd_ < 0; ++n) {
-    temporary_ = start + std::to_string(n) + ".tmp";
-    fd_ = ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
-    if (fd_ < 0 && errno != EEXIST) break;
-  }
-  if (fd_ < 0) fail(ErrorKind::cannot_create, "created", errno);
-}
-
-KeyFile::~KeyFile() {
-  if (fd_ >= 0) ::close(fd_);
-  if (!temporary_.empty()) ::unlink(temporary_.c_str());
-}
-
-void KeyFile::write(std::string_view text) {
-  while (!text.empty()) {
-    const ssize_t n = ::write(fd_, text.data(), text.size());
-    if (n < 0 && errno == EINTR) continue;
-    if (n <= 0) fail(ErrorKind::io, "written", n < 0 ? errno : ENOSPC);
-    text.remove_prefix(static_cast<std::size_t>(n));
-  }
-  if (::fsync(fd_) != 0) fail(ErrorKind::io, "written to disk", errno);
-  const int closed = ::close(fd_);
-  fd_ = -1;
-  if (closed != 0) fail(ErrorKind::io, "written to disk", errno);
-}
-
-void KeyFile::place() {
-  const char *from = temporary_.c_str(), *to = file_.c_str();
-  bool placed = ::renameat2(AT_FDCWD, from, AT_FDCWD, to, RENAME_NOREPLACE) == 0;
-  if (placed)
-    temporary_.clear();
-  else if (errno == EINVAL || errno == ENOSYS)  // network file systems; a link replaces nothing
-    placed = ::link(from, to) == 0;
-  if (!placed) fail(ErrorKind::cannot_create, "created", errno);
-  sync_folder(file_.has_parent_path() ? file_.parent_path() : fs::path("."));
-}
-
-/// Removes the secrets that runs which were killed left beside the key.
-void remove_unfinished_keys(const fs::path& file) {
-  const std::string start = file.filename().string() + ".";
-  std::error_code ec;
-  fs::directory_iterator it(file.has_parent_path() ? file.parent_path() : fs::path("."), ec), end;
-  for (; !ec && it != end; it.increment(ec)) {
-    const std::string name = it->path().filename().string();
-    if (!name.starts_with(start) || !name.ends_with(".tmp")) continue;
-    int pid = 0;
-    const char* last = name.data() + name.size();
-    const auto [rest, error] = std::from_chars(name.data() + start.size(), last, pid);
-    if (error != std::errc() || pid <= 0 || *rest != '-') continue;
-    const bool alive = ::kill(pid, 0) == 0 || errno == EPERM;
-    std::error_code ignored;
-    if (!alive) fs::remove(it->path(), ignored);
-  }
-}
 
 }  // namespace
 
@@ -178,16 +88,17 @@ SigningKey SigningKey::load(const fs::path& file) {
 
 SigningKey SigningKey::create(const fs::path& file, const BeforePlaced& before_placed) {
   start_library();
-  remove_unfinished_keys(file);
+  remove_unfinished(file);
   std::array<unsigned char, crypto_sign_SEEDBYTES> seed{};
   randombytes_buf(seed.data(), seed.size());
   const SecretText secret(to_hex(seed.data(), seed.size()) + "\n");
   SigningKey key(std::make_unique<Secret>(seed.data()));
   sodium_memzero(seed.data(), seed.size());
-  KeyFile out(file);
+  AtomicFile out(file, 0600);
   out.write(secret.text);
+  out.finish();
   if (before_placed) before_placed(key.public_hex());
-  out.place();
+  out.commit_new();
   return key;
 }
 

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <charconv>
-#include <map>
 
 #include "base/atomic_file.h"
 #include "base/error.h"
@@ -63,14 +62,12 @@ SealOutcome seal_agreement(const SealRequest& request,
 
 /// What an evaluation read must still be there as it was.
 void check_inputs(const fs::path& session, const Results& results) {
-  std::map<fs::path, std::string> digests;  // one file may be listed for several reasons
+  FileDigests digests;  // one file may be listed for several reasons
   for (const InputRecord& input : results.inputs) {
     if (input.sha256.empty()) continue;  // a scan that could not be opened
     std::error_code ec;
-    const fs::path file = (session / input.path).lexically_normal();
-    const auto [digest, fresh] = digests.try_emplace(file);
-    if (fresh && fs::is_regular_file(file, ec)) digest->second = sha256_file(file);
-    if (digest->second != input.sha256)
+    const fs::path file = session / input.path;
+    if (!fs::is_regular_file(file, ec) || digests.of(file) != input.sha256)
       throw Error(ErrorKind::data,
                   display(file) + ": is not the file that was assessed",
                   "Assess again, then seal: rigproof assess " + display(session) + ".");

@@ -44,12 +44,7 @@ class FaultySystem : public testing::Test {
   }
 
   ProgramRun run(const std::string& fault, const std::vector<std::string>& words) const {
-    ::setenv("LD_PRELOAD", RIGPROOF_FAULTY_SYSTEM, 1);
-    ::setenv("FAULTY_SYSTEM", fault.c_str(), 1);
-    const ProgramRun out = run_program(words, dir_);
-    ::unsetenv("FAULTY_SYSTEM");
-    ::unsetenv("LD_PRELOAD");
-    return out;
+    return run_faulty(fault, words, dir_);
   }
   /// Digests of every file of the session.
   std::string state() const {

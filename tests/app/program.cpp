@@ -7,6 +7,7 @@
 #include <fcntl.h>
 #include <gtest/gtest.h>
 #include <signal.h>
+#include <stdlib.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -82,6 +83,17 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
   run.err = slurp(err);
   ::unlink(out.c_str());
   ::unlink(err.c_str());
+  return run;
+}
+
+ProgramRun run_faulty(const std::string& fault,
+                      const std::vector<std::string>& arguments,
+                      const std::filesystem::path& folder) {
+  ::setenv("LD_PRELOAD", RIGPROOF_FAULTY_SYSTEM, 1);
+  ::setenv("FAULTY_SYSTEM", fault.c_str(), 1);
+  const ProgramRun run = run_program(arguments, folder);
+  ::unsetenv("FAULTY_SYSTEM");
+  ::unsetenv("LD_PRELOAD");
   return run;
 }
 

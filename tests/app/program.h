@@ -32,6 +32,11 @@ ProgramRun run_program(const std::vector<std::string>& arguments,
                        const std::filesystem::path& folder,
                        const Mishap& mishap);
 
+/// The same on a system that fails: a fault of faulty_system.c.
+ProgramRun run_faulty(const std::string& fault,
+                      const std::vector<std::string>& arguments,
+                      const std::filesystem::path& folder);
+
 /// A fresh folder for one test.
 std::filesystem::path scratch_folder(const std::string& name);
 

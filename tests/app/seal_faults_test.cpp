@@ -22,13 +22,7 @@ class SealFaults : public testing::Test {
 #endif
   }
   static ProgramRun run(const std::string& fault, const std::vector<std::string>& words) {
-    const Sealed& s = Sealed::get();
-    ::setenv("LD_PRELOAD", RIGPROOF_FAULTY_SYSTEM, 1);
-    ::setenv("FAULTY_SYSTEM", fault.c_str(), 1);
-    const ProgramRun out = run_program(words, s.dir);
-    ::unsetenv("FAULTY_SYSTEM");
-    ::unsetenv("LD_PRELOAD");
-    return out;
+    return run_faulty(fault, words, Sealed::get().dir);
   }
 };
 
