@@ -2,11 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <string_view>
+#include <tuple>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "evaluate/characteristic.h"
 #include "evaluate/distribution.h"
+#include "judge/positions.h"
 #include "report/plain_text.h"
 
 namespace rigproof {
@@ -75,18 +80,35 @@ std::string simple_share(const ReportContext& context) {
 }
 
 /// A repeat at the place of an earlier value adds no place: same artefact, same middle, same lean.
-std::size_t distinct_places(const CharacteristicResult& c) {
-  std::vector<const TestValue*> places;
+/// Asked of the neighbours in a grid alone, so that a hundred thousand values take no hours.
+std::size_t distinct_places(const CharacteristicResult& c, const SamePlace& tolerance) {
+  using Cell = std::tuple<std::string_view, double, double, double>;
+  std::map<Cell, std::vector<const TestValue*>> places;
+  std::size_t count = 0;
   for (const auto& v : c.values) {
     const TestValue& value = v.value;
-    const bool repeat = std::ranges::any_of(places, [&](const TestValue* p) {
-      return p->artefact == value.artefact && (p->center - value.center).norm() < 10 &&
-             std::abs(p->direction.dot(value.direction)) >
-                 0.996 * p->direction.norm() * value.direction.norm() - 1e-9;
-    });
-    if (!repeat) places.push_back(&value);
+    const Vec3 cell = (value.center / tolerance.center_mm).array().floor();
+    if (!cell.allFinite() || !value.direction.allFinite()) {
+      ++count;  // like no other
+      continue;
+    }
+    const auto neighbour = [&](int i) {
+      return Cell{
+          value.artefact, cell.x() + i % 3 - 1, cell.y() + i / 3 % 3 - 1, cell.z() + i / 9 - 1};
+    };
+    const auto same = [&](const TestValue* p) {
+      return (p->center - value.center).norm() <= tolerance.center_mm &&
+             angle_deg(p->direction, value.direction) <= tolerance.direction_deg;
+    };
+    bool repeat = false;
+    for (int i = 0; i < 27 && !repeat; ++i)
+      if (const auto near = places.find(neighbour(i)); near != places.end())
+        repeat = std::ranges::any_of(near->second, same);
+    if (repeat) continue;
+    ++count;
+    places[neighbour(13)].push_back(&value);
   }
-  return places.size();
+  return count;
 }
 
 }  // namespace
@@ -129,7 +151,9 @@ std::string customer_sentence(const ReportContext& context) {
   const CharacteristicResult* c = spoken_about(context.results);
   if (!c) return context.t("sentence.nothing");
   const JudgedValue* worst = worst_of(*c);
-  const std::size_t places = distinct_places(*c);
+  const Field* field = context.results.session.field();
+  const std::size_t places =
+      distinct_places(*c, SamePlace::for_volume(field ? &field->volume : nullptr));
   const bool distance = c->id == "sphere_spacing" || c->id == "center_distance";
   const std::string volume = volume_words(context);
   Words words{

@@ -102,6 +102,9 @@ struct Taken {
   bool meets(const Taken& o) const { return x0 < o.x1 && o.x0 < x1 && y0 < o.y1 && o.y0 < y1; }
 };
 
+// More labels than a view could ever hold are not tried: each is held against all pieces.
+constexpr std::size_t kMostLabels = 500;
+
 // Labels go to the first free place about their piece; one that finds none is left out: the table
 // and the other views carry it.
 void draw_labels(Canvas& canvas, const VolumeSketch& sketch, const Projector& to, Point2 size) {
@@ -113,6 +116,7 @@ void draw_labels(Canvas& canvas, const VolumeSketch& sketch, const Projector& to
   }
   std::set<std::string> done;
   for (const PlacedPiece& p : sketch.pieces) {
+    if (done.size() == kMostLabels) break;
     if (!done.insert(p.label).second) continue;
     const Point2 c = to(p.center);
     const double w = text_width(p.label, style);
