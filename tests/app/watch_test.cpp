@@ -297,7 +297,12 @@ TEST(Watch, JudgesTwoMillionPointsWithinThreeSeconds) {
   const auto scans = events(lines_of(run), "scan");
   ASSERT_EQ(scans.size(), 3u);
   for (const auto& scan : scans) EXPECT_EQ(scan["artefact"], "bar-250-07") << scan;
-  EXPECT_LT(std::ranges::min(seconds), 3);
+#ifdef RIGPROOF_SANITIZED
+  constexpr double most = 30;  // instrumented code is several times slower
+#else
+  constexpr double most = 3;
+#endif
+  EXPECT_LT(std::ranges::min(seconds), most);
   for (std::size_t i = 0; i < 3; ++i)
     std::printf("two million points: settled and judged in %.2f s, %.2f s of them judging\n",
                 seconds[i],
