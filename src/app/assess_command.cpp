@@ -15,6 +15,7 @@
 #include "app/stored_outputs.h"
 #include "assess/assess.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "base/number.h"
 #include "record/results_json.h"
@@ -106,6 +107,7 @@ int run_assess(const AssessCommandOptions& o, Console& console) {
   BareFolder bare = o.bare;
   bare.folder = o.where;
   const Session session = is_session ? load_session(o.where) : write_bare_session(bare);
+  const FolderLock lock(session.folder, FolderLock::Kind::shared);
   const fs::path wanted = output_target(session, o.out);
   clear_unfinished(wanted, console);
   const auto before = session_before(session, o.after);

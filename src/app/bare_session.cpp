@@ -47,8 +47,8 @@ Date newest_day(const std::vector<fs::path>& files) {
 // One limit for what the artefacts are there to measure, named or recognised.
 Limits limits_for(const BareFolder& bare, const std::vector<Artefact>& artefacts) {
   Limits limits;
-  limits.name = "typed";
   if (!bare.limit_mm) return limits;
+  limits.name = "typed";
   if (!(*bare.limit_mm > 0))
     throw Error(
         ErrorKind::usage, "--limit must be more than zero", "Give millimetres, e.g. --limit 0.03.");
@@ -78,6 +78,18 @@ void take_rig(const BareFolder& bare, Session& session) {
   if (!bare.rig.empty() && bare.units.empty()) return;
   session.rig.units = bare.units.empty() ? "mm" : bare.units;
   session.rig.unit_mm = unit_to_mm(session.rig.units);
+}
+
+/// What was typed must be what a session can hold: it is read again by every later command.
+void check_written(const Session& session) {
+  try {
+    load_session(session.folder);
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::config) throw;
+    throw Error(ErrorKind::usage,
+                std::string("what was typed is no session: ") + error.what(),
+                "Check sizes, limit and rig.");
+  }
 }
 
 }  // namespace
@@ -119,6 +131,7 @@ Session write_bare_session(const BareFolder& bare) {
   }
   session.skipped = listing.skipped;
   save_session(session);
+  check_written(session);
   unfinished.keep();
   return session;
 }

@@ -2,6 +2,8 @@
 #include <clocale>
 #include <exception>
 #include <filesystem>
+#include <iostream>
+#include <stdexcept>
 
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
@@ -123,6 +125,7 @@ int run_command_line(const std::vector<Command>& commands, int argc, const char*
   } catch (const CLI::Success& asked) {  // --help, --version
     try {
       app.exit(asked);
+      if (!std::cout.flush()) throw std::runtime_error("standard output cannot be written");
       return 0;
     } catch (const std::exception& error) {
       console.problem(error.what());

@@ -11,11 +11,13 @@
 #include "app/plan_files.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "base/version.h"
 #include "plan/plan.h"
 #include "record/plan_json.h"
 #include "report/plan_view.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 namespace {
@@ -140,14 +142,19 @@ void print_plan(const Console& console, const Session& session, const Plan& plan
 
 fs::path output_folder(const PlanCommandOptions& o, const Session& session) {
   if (!o.out.empty()) {
+    refuse_sealed(o.out);
     std::error_code ec;
     fs::create_directories(o.out, ec);
     return o.out;
   }
-  if (fs::exists(session.folder / "seal"))
+  if (is_sealed(session.folder))
     throw Error(ErrorKind::cannot_create,
                 display(session.folder) + ": is sealed and never written again",
                 "Name a folder outside it: --out DIR.");
+  if (is_agreed(session.folder))
+    throw Error(ErrorKind::cannot_create,
+                display(session.folder) + ": its limits and plan are agreed and signed",
+                "Scan what the plan says, or name a folder for another one: --out DIR.");
   return session.folder;
 }
 
@@ -157,6 +164,7 @@ int plan_session(const PlanCommandOptions& o, const Console& console) {
     throw Error(o.session.empty() ? ErrorKind::usage : ErrorKind::missing,
                 display(folder) + ": holds no session.toml",
                 "Name a session folder, or a rig alone: rigproof plan --rig R12/300");
+  const FolderLock lock(folder, FolderLock::Kind::shared);
   const Session session = load_session(folder);
   const fs::path out = output_folder(o, session);
   const Plan plan = make_plan(session);

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "app/console.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "inputs/withdraw.h"
 #include "report/plain_text.h"
@@ -21,6 +22,7 @@ struct RedoCommandOptions {
 int run_redo(const RedoCommandOptions& o, Console& console) {
   // Inside a session folder the session may be left out: then one name is the scan.
   const std::string where = o.scan.empty() ? "." : o.session;
+  const FolderLock lock(where, FolderLock::Kind::shared);
   refuse_sealed(where);
   const Session session = load_session(where);
   const std::string scan = named_scan(session, o.scan.empty() ? o.session : o.scan);

@@ -10,6 +10,7 @@
 #include "app/outputs.h"
 #include "app/stored_outputs.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "base/sha256.h"
 #include "inputs/session_folder.h"
@@ -75,6 +76,7 @@ std::string json_text(const fs::path& folder) {
 
 int run_report(const ReportCommandOptions& o, Console& console) {
   const Session session = load_session(o.where);
+  const FolderLock lock(session.folder, FolderLock::Kind::shared);
   const fs::path wanted = output_target(session, o.out);
   clear_unfinished(wanted, console);
   const fs::path from = o.results.empty() ? newest_output(session.folder) : fs::path(o.results);

@@ -16,6 +16,7 @@
 #include "record/store.h"
 #include "record/trend_json.h"
 #include "report/trend_page.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 namespace {
@@ -38,16 +39,18 @@ void print_people(const Console& console, const std::vector<RigStatus>& rigs) {
     for (const std::string& id : rig.open_findings) open += (open.empty() ? "" : ", ") + id;
     console.result(fmt::format("{:16} {:10} {:>7} {:>6}  {:12} {}",
                                display(rig.rig + "/" + rig.field),
-                               rig.verdict,
+                               display(rig.verdict),
                                rig.margin ? fixed(*rig.margin * 100, 0) + " %" : "-",
                                rig.days_since,
                                rig.forecast ? rig.forecast->earliest : "-",
-                               open.empty() ? "-" : open));
+                               open.empty() ? "-" : display(open)));
     if (rig.suspect) console.result("  " + display(window_words(*rig.suspect)));
   }
 }
 
 int run_rigs(const RigsCommandOptions& o, Console& console) {
+  for (const std::string& written : {o.html, o.csv, o.export_to})
+    if (!written.empty()) refuse_sealed(written);
   const std::string location = Store::location();
   const bool fills = !o.import_from.empty() || !o.rebuild.empty();
   const std::string today = o.on.empty() ? utc_now().substr(0, 10) : to_string(parse_date(o.on));

@@ -64,7 +64,7 @@ ScanIntake::Taken ScanIntake::take(const fs::path& from) {
     for (auto it = first; it != last; ++it)
       if (hash_of(it->second) == hash) return {Taken::What::known, into_ / it->second, it->second};
   }
-  const fs::path target = free_name(name);
+  fs::path target = free_name(name);
   AtomicFile copy(target);
   std::string piece(kPiece, '\0');
   for (std::uint64_t at = 0; at < source.size(); at += piece.size()) {
@@ -74,7 +74,8 @@ ScanIntake::Taken ScanIntake::take(const fs::path& from) {
     copy.write(piece);
   }
   if (!unless_changed([&] { source.check_unchanged(); })) return {Taken::What::changed, {}, ""};
-  copy.commit();
+  // Another may have taken the name meanwhile: no scan is ever replaced.
+  while (!copy.commit_if_free(target)) target = free_name(name);
   by_size_.emplace(source.size(), target.filename().string());
   return {Taken::What::copied, target, ""};
 }

@@ -8,6 +8,7 @@
 #include "app/certificate_renderer.h"
 #include "app/console.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "inputs/session.h"
 #include "inputs/session_folder.h"
@@ -26,7 +27,7 @@ struct SealCommandOptions {
 
 bool is_there(const fs::path& file) {
   std::error_code ec;
-  return fs::exists(fs::symlink_status(file, ec));
+  return fs::symlink_status(file, ec).type() != fs::file_type::not_found;
 }
 
 /// nullopt when another run made one meanwhile. Trusted before it stands under its name: no stop
@@ -50,21 +51,21 @@ SigningKey key_of(const fs::path& file, const std::string& by, const Console& co
     console.talk("Its public key, for whoever checks: " + key->public_hex());
     return std::move(*key);
   }
-  SigningKey key = SigningKey::load(file);
-  trust_signer({key.public_hex(), by});  // the two runs may have written the list over each other
-  return key;
+  return SigningKey::load(file);  // whoever made it trusted it before it had its name
 }
 
 int run_seal(const SealCommandOptions& o, Console& console) {
   if (o.by.empty())
     throw Error(ErrorKind::usage, "nobody authorises", "Name the person: --by \"A. Name\".");
+  const FolderLock lock(o.where, FolderLock::Kind::alone);
   refuse_sealed(o.where);
   const fs::path file = o.key.empty() ? home_folder() / "keys" / "seal.key" : fs::path(o.key);
   if (is_inside(o.where, file))
     throw Error(ErrorKind::usage,
                 display(file) + ": a key never lies in the session it signs",
                 "Name a file elsewhere with --key.");
-  load_session(o.where);  // refused before a key is made
+  if (!is_there(file)) refuse_sealed(file);
+  check_before_seal(load_session(o.where), o.by);  // and no key is made
   const SigningKey key = key_of(file, o.by, console);
   const SealOutcome outcome =
       seal_session({o.where, o.by, utc_now(), certificate_renderer(o.where)}, key);

@@ -9,6 +9,7 @@
 #include "app/console.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 namespace {
@@ -63,6 +64,7 @@ int run_demo(DemoInput input, Console& console) {
   o.seed = static_cast<std::uint64_t>(checked(input.seed, 1, 0, kMostSeed, "--seed"));
   o.points = checked(input.points, o.points, kLeastPoints, kMostPoints, "--points");
   const fs::path folder = demo_folder(o);
+  refuse_sealed(folder);
   say_what_was_made(console, make_demo(o, folder, reported_on(console)));
   // From here on the session is one like any other.
   Command assess = assess_command();
@@ -77,6 +79,7 @@ struct SimulateInput {
 
 int run_simulate(const SimulateInput& input, Console& console) {
   const Scenario scenario = load_scenario(input.scenario);
+  refuse_sealed(input.out);
   const SimulatedSession made = simulate(scenario, input.out, 0, reported_on(console));
   say_what_was_made(console, made);
   console.result("SIMULATED session in " + display(made.session.folder));

@@ -16,9 +16,12 @@
 #include "record/trend_json.h"
 #include "report/control_chart.h"
 #include "report/trend_page.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 namespace {
+
+constexpr std::size_t kMostWords = 2000;  // bytes
 
 struct TrendCommandOptions {
   std::string where, html;
@@ -67,6 +70,11 @@ void add_event(const TrendCommandOptions& o, const RigName& rig, Store& store, C
     throw Error(ErrorKind::usage,
                 "--event " + o.event + " is unknown",
                 did_you_mean(o.event, event_kinds()));
+  for (const std::string& words : {rig.rig, rig.field, o.note})
+    if (display(words) != words || words.size() > kMostWords)
+      throw Error(ErrorKind::usage,
+                  "\"" + display(words.substr(0, kMostWords)) + "\" is no line of plain text",
+                  "Write it in UTF-8, on one line of at most 2000 bytes: what is recorded stays.");
   HistoryEvent event;
   event.rig = rig.rig;
   event.field = rig.field;
@@ -88,10 +96,11 @@ void print_people(const Console& console, const Trend& trend) {
                                           trend.checks.size(),
                                           trend.checks.front().day,
                                           last.day,
-                                          last.verdict)));
+                                          display(last.verdict))));
   for (const TrendSeries& series : trend.series) {
     if (!series.mean) continue;
-    console.result(fmt::format("\n{}, mean of a check, {}", series.id, shown_unit(series).name));
+    console.result(
+        fmt::format("\n{}, mean of a check, {}", display(series.id), shown_unit(series).name));
     console.result(text_control_chart(series, 60, 11));
     for (const TrendPhase& phase : series.phases)
       console.result("  " + display(phase_words(series, phase)));
@@ -107,6 +116,7 @@ void print_people(const Console& console, const Trend& trend) {
 }
 
 int run_trend(const TrendCommandOptions& o, Console& console) {
+  if (!o.html.empty()) refuse_sealed(o.html);
   const std::string location = Store::location();
   if (!Store::exists(location) && o.event.empty()) return none(console, o.where, {});
   Store store(location);

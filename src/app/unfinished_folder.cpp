@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 
@@ -17,6 +18,7 @@ UnfinishedFolder::UnfinishedFolder(fs::path folder, fs::path topmost)
     : folder_(std::move(folder)), topmost_(std::move(topmost)) {}
 
 UnfinishedFolder::UnfinishedFolder(const fs::path& folder) : folder_(folder) {
+  refuse_sealed(folder);
   std::error_code ec;
   if (fs::exists(folder, ec)) {
     if (!fs::is_directory(folder, ec) || !fs::is_empty(folder, ec) || ec)
@@ -34,6 +36,7 @@ UnfinishedFolder::UnfinishedFolder(const fs::path& folder) : folder_(folder) {
 }
 
 UnfinishedFolder UnfinishedFolder::fresh(const std::string& name) {
+  refuse_sealed(name);
   for (int n = 1;; ++n) {
     const fs::path folder = n == 1 ? name : name + "-" + std::to_string(n);
     std::error_code ec;

@@ -14,9 +14,11 @@
 #include "app/watch_screen.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "record/watch_json.h"
 #include "scan/scan.h"
+#include "seal/seal.h"
 
 namespace rigproof {
 namespace {
@@ -251,8 +253,9 @@ int run_watch(const WatchOptions& o, const Console& console) {
     throw Error(ErrorKind::usage,
                 fmt::format("--settle {} is not from 0.1 to 600", *o.settle_s),
                 "Give seconds: one for a local folder, more for a slow network, e.g. --settle 5.");
+  const FolderLock lock(folder, FolderLock::Kind::shared);
   Session session = load_session(folder);
-  if (fs::exists(folder / "seal"))
+  if (is_sealed(folder))
     throw Error(ErrorKind::cannot_create,
                 display(folder) + ": is sealed and never written again",
                 "Make a new session: rigproof new --after " + display(folder));

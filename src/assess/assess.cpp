@@ -166,6 +166,13 @@ std::string to_string(ScanStatus status) {
   return "";
 }
 
+std::vector<InputRecord> input_files(const Session& session) {
+  std::vector<InputRecord> out;
+  record_input_files(session, out);
+  calibration_digest(session, out);
+  return out;
+}
+
 ScanPass assess_scan(const Session& session, const fs::path& file, const AssessOptions& options) {
   ScanPass pass = pass_scan(pass_input(session, file, options));
   const ScanOverride* o = override_of(session, pass.record.file);

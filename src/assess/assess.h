@@ -17,6 +17,9 @@ struct AssessOptions {
 /// bad scan is a finding; Error only for what makes the whole session unusable.
 Results assess(const Session& session, const AssessOptions& options = {});
 
+/// What an evaluation reads beside the scans, hashed: the session's own files and its calibration.
+std::vector<InputRecord> input_files(const Session& session);
+
 /// Its two steps, for a session whose scans arrive one by one: one scan as the session describes
 /// it, and all of them judged together, added to what `results` already says of the session.
 ScanPass assess_scan(const Session& session,

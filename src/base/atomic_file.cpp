@@ -24,23 +24,36 @@ namespace {
       "Check free space and permissions of the folder, then run again; nothing was changed.");
 }
 
-/// Left by a process that is gone.
+/// Left by a process of this host that is gone; whether one of another host lives cannot be asked
+/// here. Names of before began with the process.
 bool is_left_over(const std::string& name) {
-  static const std::regex pattern(R"(.*\.(\d{1,9})-\d+\.tmp)");
+  static const std::regex pattern(R"(.*\.(?:@([A-Za-z0-9._]*)-)?(\d{1,9})-\d+\.tmp)");
   std::smatch match;
-  return std::regex_match(name, match, pattern) && is_gone(std::stoi(match[1]));
+  if (!std::regex_match(name, match, pattern)) return false;
+  if (match[1].matched && match[1] != host_name()) return false;
+  return is_gone(std::stoi(match[2]));
 }
 
-/// Distinct within the process by the counter, between processes by the number.
+/// Distinct within the process by the counter, on one host by the process, on a shared disk by the
+/// host.
 std::string temporary_name(const std::filesystem::path& path) {
   static std::atomic<unsigned> counter{0};
-  return path.string() + "." + std::to_string(::getpid()) + "-" + std::to_string(counter++) +
-         ".tmp";
+  return path.string() + ".@" + host_name() + "-" + std::to_string(::getpid()) + "-" +
+         std::to_string(counter++) + ".tmp";
 }
 
 }  // namespace
 
 AtomicFile::AtomicFile(const std::filesystem::path& path, unsigned mode) : path_(path) {
+  std::error_code ec;
+  const auto there = std::filesystem::symlink_status(path, ec).type();
+  // A device would be gone for the whole machine.
+  if (there != std::filesystem::file_type::regular &&
+      there != std::filesystem::file_type::symlink &&
+      there != std::filesystem::file_type::not_found && there != std::filesystem::file_type::none)
+    throw Error(ErrorKind::cannot_create,
+                display(path) + ": is there and is no regular file",
+                "Name a file on disk; nothing was changed.");
   // The name may be left over from a process that was killed: take the next one then.
   for (int attempt = 0; attempt < 100 && fd_ < 0; ++attempt) {
     temporary_ = temporary_name(path);
@@ -80,10 +93,17 @@ void AtomicFile::commit() {
 }
 
 void AtomicFile::commit_new() {
+  if (!commit_if_free(path_)) fail(ErrorKind::cannot_create, path_, "cannot be put in place");
+}
+
+bool AtomicFile::commit_if_free(const std::filesystem::path& path) {
   finish();
-  if (!rename_to_new(temporary_, path_))
-    fail(ErrorKind::cannot_create, path_, "cannot be put in place");
+  if (!rename_to_new(temporary_, path)) {
+    if (errno == EEXIST) return false;
+    fail(ErrorKind::cannot_create, path, "cannot be put in place");
+  }
   named();
+  return true;
 }
 
 void AtomicFile::named() {

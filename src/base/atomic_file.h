@@ -24,6 +24,8 @@ class AtomicFile {
   void commit();
   /// Never replaces a file: Error(cannot_create) when there is one.
   void commit_new();
+  /// The same under any name of the folder; false, and all to be tried again, when it is taken.
+  bool commit_if_free(const std::filesystem::path& path);
 
  private:
   void named();

@@ -112,6 +112,7 @@ std::string read_text(const std::filesystem::path& path, std::size_t limit) {
                 "Check that it is the file you meant; scans belong into scans/.");
   std::string text(file.size(), '\0');
   file.read(0, text.data(), text.size());
+  file.check_unchanged();
   return text;
 }
 

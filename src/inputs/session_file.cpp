@@ -152,7 +152,7 @@ fs::path copy_or_lookup(
       std::string(kind) == "limits" ? "limits.toml" : std::string(key) + ".toml";
   const fs::path copy = path_within(s.folder, file);
   if (is_there(copy)) return copy;
-  if (is_there(s.folder / "seal"))
+  if (is_there(s.folder / "seal/manifest.json") || is_there(s.folder / "seal/agreed/manifest.json"))
     throw Error(ErrorKind::missing,
                 display(copy) + ": is missing from a sealed session",
                 "A sealed session takes nothing from outside its folder; restore the file.");
@@ -205,10 +205,15 @@ void read_artefacts(Session& s) {
   const fs::path folder = path_within(s.folder, "artefacts");
   std::vector<std::string> files;
   std::error_code ec;
-  for (fs::directory_iterator it(folder, ec), end; !ec && it != end; it.increment(ec))
+  fs::directory_iterator it(folder, ec), end;
+  for (; !ec && it != end; it.increment(ec))
     if (const std::string name = it->path().filename().string();
         it->path().extension() == ".toml" && name[0] != '.')
       files.push_back(name);
+  if (ec && ec != std::errc::no_such_file_or_directory)
+    throw Error(ErrorKind::missing,
+                display(folder) + ": cannot be listed: " + ec.message(),
+                "The artefacts must lie in a folder that you may read.");
   std::ranges::sort(files, before_by_name);
   for (const std::string& name : files) {
     const fs::path file = path_within(s.folder, "artefacts/" + name);

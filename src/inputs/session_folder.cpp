@@ -71,7 +71,8 @@ bool is_inside(const std::filesystem::path& folder, const std::filesystem::path&
   std::error_code ec;
   const fs::path root = fs::canonical(folder, ec);
   if (ec) return false;
-  const fs::path real = fs::weakly_canonical(path, ec);
+  // Absolute first: a bare name of nothing that is there would stay as it is.
+  const fs::path real = fs::weakly_canonical(fs::absolute(path, ec), ec);
   if (ec) return false;  // a loop of links
   const auto [end, ignored] = std::mismatch(root.begin(), root.end(), real.begin(), real.end());
   return end == root.end();

@@ -6,6 +6,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "inputs/near_name.h"
+#include "inputs/toml_reader.h"
 #include "inputs/toml_writer.h"
 
 namespace rigproof {
@@ -34,14 +35,28 @@ std::string with_line_after_file(std::string text,
   return text;
 }
 
-bool is_withdrawn(const fs::path& folder, const std::string& scan) {
+/// The reason as session.toml can hold it.
+void check_reason(const std::string& why) {
+  if (why.find_first_not_of(" \t\r\n") == std::string::npos)
+    throw Error(ErrorKind::usage,
+                "a scan is withdrawn for a reason",
+                "Say what went wrong: --why \"the stand was touched\".");
   try {
-    const Session session = load_session(folder);
-    const auto it = std::ranges::find(session.overrides, scan, &ScanOverride::file);
-    return it != session.overrides.end() && !it->withdrawn.empty();
+    TomlTable::parse("why = " + toml_text(why), "--why").text("why");
+  } catch (const Error& error) {
+    throw Error(ErrorKind::usage, error.what(), "Say it in one line of plain text.");
+  }
+}
+
+/// Whether a session file of this text withdraws the scan for this reason, and is one at all.
+bool withdraws(const std::string& text, const std::string& scan, const std::string& why) {
+  try {
+    for (const TomlTable& t : TomlTable::parse(text, "session.toml").tables("scan"))
+      if (t.text("file") == scan) return t.text("withdrawn", "") == why;
   } catch (const Error&) {
     return false;
   }
+  return false;
 }
 
 }  // namespace
@@ -65,10 +80,7 @@ std::string named_scan(const Session& session, const std::string& name) {
 }
 
 void withdraw_scan(const Session& session, const std::string& scan, const std::string& why) {
-  if (why.find_first_not_of(" \t\r\n") == std::string::npos)
-    throw Error(ErrorKind::usage,
-                "a scan is withdrawn for a reason",
-                "Say what went wrong: --why \"the stand was touched\".");
+  check_reason(why);
   const auto it = std::ranges::find(session.overrides, scan, &ScanOverride::file);
   if (it != session.overrides.end() && !it->withdrawn.empty())
     throw Error(ErrorKind::usage,
@@ -78,17 +90,23 @@ void withdraw_scan(const Session& session, const std::string& scan, const std::s
   const std::string before = read_text(file);
   const bool listed = it != session.overrides.end();
   const std::string line = "withdrawn = " + toml_text(why) + "\n";
-  write_atomically(file,
-                   listed ? with_line_after_file(before, scan, line)
-                          : ended(before) + "\n[[scan]]\nfile = " + toml_text(scan) + "\n" + line);
-  if (is_withdrawn(session.folder, scan)) return;
-  // Written in another way of TOML: whole, and without its comments.
-  Session changed = session;
-  if (listed)
-    changed.overrides[static_cast<std::size_t>(it - session.overrides.begin())].withdrawn = why;
-  else
-    changed.overrides.push_back({scan, "", "", std::nullopt, why, ""});
-  write_atomically(file, to_toml(changed));
+  std::string text = listed ? with_line_after_file(before, scan, line)
+                            : ended(before) + "\n[[scan]]\nfile = " + toml_text(scan) + "\n" + line;
+  if (!withdraws(text, scan, why)) {
+    // Written in another way of TOML: whole, and without its comments.
+    Session changed = session;
+    if (listed)
+      changed.overrides[static_cast<std::size_t>(it - session.overrides.begin())].withdrawn = why;
+    else
+      changed.overrides.push_back({scan, "", "", std::nullopt, why, ""});
+    text = to_toml(changed);
+  }
+  if (!withdraws(text, scan, why))
+    throw Error(ErrorKind::config,
+                display(file) + ": the withdrawal of " + display(scan) + " cannot be put into it",
+                "Write it there by hand: " + line.substr(0, line.size() - 1) +
+                    " under [[scan]] with its file.");
+  write_atomically(file, text);
 }
 
 }  // namespace rigproof

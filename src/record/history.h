@@ -76,6 +76,9 @@ struct HistoryLine {
 };
 HistoryLine parse_json_line(const std::string& line, const std::string& where);
 
+/// A text as such a line holds it: what is no UTF-8 is replaced.
+std::string as_in_line(const std::string& text);
+
 /// Only the last recorded run of each session (same name, same first scan), in the order given.
 std::vector<HistoryCheck> last_runs(std::vector<HistoryCheck> checks);
 

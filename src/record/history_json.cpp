@@ -1,6 +1,8 @@
 // The one file that knows how a history line looks as JSON.
 #include <algorithm>
+#include <array>
 #include <limits>
+#include <string_view>
 
 #include "base/error.h"
 #include "base/json_excess.h"
@@ -39,6 +41,43 @@ Json value(const HistoryValue& v) {
               "Import lines that this program exported; nothing was taken from this one.");
 }
 
+/// The text under `key`, one of those whose to_string() the program writes: it is compared, printed
+/// and made a part of pages.
+template <class Enum, std::size_t N>
+std::string word(const Json& j,
+                 const char* key,
+                 const std::array<Enum, N>& known,
+                 const std::string& where) {
+  std::string text = j.at(key);
+  const bool is_known =
+      std::ranges::any_of(known, [&](const Enum e) { return to_string(e) == text; });
+  if (!is_known)
+    refuse(where,
+           "\"" + json_complaint(text) + "\" is no " + std::string(key) + " of this program");
+  return text;
+}
+
+constexpr std::array kVerdicts{
+    Verdict::within, Verdict::outside, Verdict::undecided, Verdict::invalid};
+constexpr std::array kSeverities{Severity::note, Severity::warn, Severity::stop};
+
+/// As utc_text() writes it: which run of a session is the last is told by comparing these texts.
+bool is_utc_text(const std::string& text) {
+  constexpr std::string_view form = "0000-00-00T00:00:00Z";
+  const bool shaped = std::ranges::equal(
+      text, form, [](char c, char as) { return as == '0' ? c >= '0' && c <= '9' : c == as; });
+  const auto part = [&](std::size_t at) { return std::string_view(text).substr(at, 2); };
+  return shaped && find_date(text.substr(0, 10)) && part(11) < "24" && part(14) < "60" &&
+         part(17) < "60";
+}
+
+std::string recorded(const Json& j, const std::string& where) {
+  std::string text = j.at("recorded");
+  if (!is_utc_text(text))
+    refuse(where, "\"" + json_complaint(text) + "\" is no time such as 2026-03-14T12:00:00Z");
+  return text;
+}
+
 std::optional<double> maybe_number(const Json& j, const char* key, const std::string& where) {
   const Json& v = j.at(key);
   if (v.is_null()) return std::nullopt;
@@ -67,7 +106,7 @@ HistoryValue parse_value(const Json& j, const std::string& where) {
   v.value = number(j, "value", where);
   v.U = number(j, "U", where);
   v.limit = maybe_number(j, "limit", where);
-  if (!j.at("verdict").is_null()) v.verdict = j.at("verdict");
+  if (!j.at("verdict").is_null()) v.verdict = word(j, "verdict", kVerdicts, where);
   return v;
 }
 
@@ -81,28 +120,28 @@ HistoryCheck parse_check(const Json& j, const std::string& where) {
   c.first_scan = j.at("first_scan");
   c.day = j.at("day");
   c.calibration = j.at("calibration");
-  c.verdict = j.at("verdict");
+  c.verdict = word(j, "verdict", kVerdicts, where);
   c.headline = j.at("headline");
   c.version = j.at("version");
-  c.recorded = j.at("recorded");
+  c.recorded = recorded(j, where);
   for (const auto& v : j.at("values")) c.values.push_back(parse_value(v, where));
   for (const auto& v : j.at("causes"))
     c.causes.push_back(
         {v.at("id"), v.at("unit"), number(v, "coefficient", where), number(v, "u", where)});
   for (const auto& v : j.at("findings"))
-    c.findings.push_back({v.at("id"), v.at("severity"), v.at("scan")});
+    c.findings.push_back({v.at("id"), word(v, "severity", kSeverities, where), v.at("scan")});
   c.id = digest_of(c);
   return c;
 }
 
-HistoryEvent parse_event(const Json& j) {
+HistoryEvent parse_event(const Json& j, const std::string& where) {
   HistoryEvent e;
   e.rig = j.at("rig");
   e.field = j.at("field");
   e.day = j.at("day");
   e.kind = j.at("kind");
   e.note = j.at("note");
-  e.recorded = j.at("recorded");
+  e.recorded = recorded(j, where);
   e.id = digest_of(e);
   return e;
 }
@@ -147,6 +186,8 @@ std::string to_json_line(const HistoryEvent& e) {
                {"recorded", e.recorded}});
 }
 
+std::string as_in_line(const std::string& text) { return Json::parse(line(text)); }
+
 HistoryLine parse_json_line(const std::string& text, const std::string& where) {
   HistoryLine out;
   if (const char* excess = json_excess(text)) refuse(where, excess);
@@ -157,7 +198,7 @@ HistoryLine parse_json_line(const std::string& text, const std::string& where) {
     if (record == "check")
       out.check = parse_check(j, where);
     else if (record == "event")
-      out.event = parse_event(j);
+      out.event = parse_event(j, where);
     else
       refuse(where, "\"" + json_complaint(record) + "\" is neither a check nor an event");
     const std::string& day = out.check ? out.check->day : out.event->day;

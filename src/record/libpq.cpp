@@ -27,12 +27,15 @@ Libpq load() {
   Libpq pq;
   find(library, "PQclear", pq.clear);
   find(library, "PQcmdTuples", pq.cmd_tuples);
-  find(library, "PQconnectdb", pq.connect);
+  find(library, "PQconnectdbParams", pq.connect);
+  find(library, "PQconninfoFree", pq.free_options);
+  find(library, "PQconninfoParse", pq.parse_options);
   find(library, "PQdb", pq.database);
   find(library, "PQerrorMessage", pq.error_message);
   find(library, "PQexec", pq.exec);
   find(library, "PQexecParams", pq.exec_params);
   find(library, "PQfinish", pq.finish);
+  find(library, "PQfreemem", pq.free);
   find(library, "PQftype", pq.type);
   find(library, "PQgetisnull", pq.is_null);
   find(library, "PQgetlength", pq.length);

@@ -9,12 +9,15 @@ namespace rigproof {
 struct Libpq {
   decltype(&PQclear) clear = nullptr;
   decltype(&PQcmdTuples) cmd_tuples = nullptr;
-  decltype(&PQconnectdb) connect = nullptr;
+  decltype(&PQconnectdbParams) connect = nullptr;
+  decltype(&PQconninfoFree) free_options = nullptr;
+  decltype(&PQconninfoParse) parse_options = nullptr;
   decltype(&PQdb) database = nullptr;
   decltype(&PQerrorMessage) error_message = nullptr;
   decltype(&PQexec) exec = nullptr;
   decltype(&PQexecParams) exec_params = nullptr;
   decltype(&PQfinish) finish = nullptr;
+  decltype(&PQfreemem) free = nullptr;
   decltype(&PQftype) type = nullptr;
   decltype(&PQgetisnull) is_null = nullptr;
   decltype(&PQgetlength) length = nullptr;

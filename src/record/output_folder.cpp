@@ -1,9 +1,7 @@
 #include "record/output_folder.h"
 
-#include <cctype>
 #include <cerrno>
 #include <charconv>
-#include <climits>
 #include <cstring>
 
 #include <stdlib.h>
@@ -21,16 +19,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::string_view kPrefix = ".rigproof-unfinished-";
-
-// As it can stand in a file's name and end at a dash.
-std::string host_name() {
-  char name[HOST_NAME_MAX + 1] = {};
-  if (::gethostname(name, sizeof name - 1) != 0) return {};
-  std::string out(name);
-  for (char& c : out)
-    if (!std::isalnum(static_cast<unsigned char>(c)) && c != '.') c = '_';
-  return out;
-}
 
 // Host and process in the name tell a later run whether the writer is still alive: a process can be
 // asked for on its own host only, and several may write to one shared disk.

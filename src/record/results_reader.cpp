@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <type_traits>
 
 #include "base/error.h"
@@ -105,17 +106,57 @@ Eigen::MatrixXd matrix(const Json& j) {
   return m;
 }
 
-double nominal_length(const TestValue& v, const std::vector<Artefact>& artefacts) {
-  for (const Artefact& a : artefacts) {
-    if (a.serial != v.artefact) continue;
-    if (a.kind == ArtefactKind::plate) return a.length_mm;
-    for (const auto& d : a.distances)
-      if (d.from == v.pair.first && d.to == v.pair.second) return d.length.mm;
-    for (const auto& b : a.balls)
-      if (b.id == v.ball) return b.diameter.mm;
+// The nominal lengths of artefacts by what a value names. An artefact may have thousands of
+// distances, and each value asks. Where several answer, the first artefact does: with its length
+// when it is a plate, else with a distance before a ball.
+class NominalLengths {
+ public:
+  explicit NominalLengths(const std::vector<Artefact>& artefacts) {
+    for (const Artefact& a : artefacts) {
+      if (a.kind == ArtefactKind::plate) {
+        add(plates_, a.serial, a.length_mm);
+        ++rank_;
+        continue;
+      }
+      for (const auto& d : a.distances) add(pairs_, {a.serial, d.from, d.to}, d.length.mm);
+      ++rank_;
+      for (const auto& b : a.balls) add(balls_, {a.serial, b.id}, b.diameter.mm);
+      ++rank_;
+    }
   }
-  return 0;
-}
+  double of(const TestValue& v) const {
+    Ranked first{std::numeric_limits<std::size_t>::max(), 0};
+    keep_first(first, plates_, v.artefact);
+    keep_first(first, pairs_, {v.artefact, v.pair.first, v.pair.second});
+    keep_first(first, balls_, {v.artefact, v.ball});
+    return first.mm;
+  }
+
+ private:
+  struct Ranked {
+    std::size_t rank;
+    double mm;
+  };
+  template <class Key>
+  using Lengths = std::map<Key, Ranked>;
+
+  template <class Key>
+  void add(Lengths<Key>& to, const std::type_identity_t<Key>& key, double mm) {
+    to.try_emplace(key, Ranked{rank_, mm});
+  }
+  template <class Key>
+  static void keep_first(Ranked& first,
+                         const Lengths<Key>& in,
+                         const std::type_identity_t<Key>& key) {
+    if (const auto it = in.find(key); it != in.end() && it->second.rank < first.rank)
+      first = it->second;
+  }
+
+  std::size_t rank_ = 0;
+  Lengths<std::string> plates_;
+  Lengths<std::array<std::string, 2>> balls_;
+  Lengths<std::array<std::string, 3>> pairs_;
+};
 
 std::optional<Decision> decision(const Json& j) {
   if (at(j, "verdict").is_null()) return std::nullopt;
@@ -137,7 +178,7 @@ BudgetLine budget_line(const Json& j) {
   return line;
 }
 
-JudgedValue value(const Json& j, const std::string& id, const Session& session) {
+JudgedValue value(const Json& j, const std::string& id, const NominalLengths& lengths) {
   TestValue v;
   v.id = id;
   v.scan = text(j, "scan");
@@ -164,18 +205,18 @@ JudgedValue value(const Json& j, const std::string& id, const Session& session) 
     v.alternatives[name] = as_number(other);
   for (const auto& line : at(j, "budget")) v.budget.push_back(budget_line(line));
   if (const Characteristic* known = find_characteristic(id)) v.signed_value = known->signed_value;
-  v.nominal_length = nominal_length(v, session.artefacts);
+  v.nominal_length = lengths.of(v);
   return {v, decision(j)};
 }
 
-CharacteristicResult characteristic(const Json& j, const Session& session) {
+CharacteristicResult characteristic(const Json& j, const NominalLengths& lengths) {
   CharacteristicResult c;
   c.id = text(j, "id");
   c.symbol = text(j, "symbol");
   c.unit = text(j, "unit");
   c.judged = get<bool>(j, "judged");
   if (c.judged) c.verdict = word(j, "verdict", kVerdicts);
-  for (const auto& v : at(j, "values")) c.values.push_back(value(v, c.id, session));
+  for (const auto& v : at(j, "values")) c.values.push_back(value(v, c.id, lengths));
   std::pair<bool, double> most{false, -1};  // what is judged before what is information
   for (std::size_t i = 0; i < c.values.size(); ++i) {
     const auto& v = c.values[i];
@@ -312,8 +353,9 @@ Diagnosis diagnosis(const Json& j) {
 }
 
 void read_lists(Results& r, const Json& j) {
+  const NominalLengths lengths(r.session.artefacts);
   for (const auto& c : at(j, "characteristics"))
-    r.characteristics.push_back(characteristic(c, r.session));
+    r.characteristics.push_back(characteristic(c, lengths));
   r.not_tested = get<std::vector<std::string>>(j, "not_tested");
   for (const auto& s : at(j, "scans")) r.scans.push_back(scan(s));
   r.session.skipped.clear();  // as it was then
@@ -362,7 +404,7 @@ StoredResults read(const Json& j, const Session& session) {
   r.headline = text(j, "headline");
   r.next_step = text(j, "next_step");
   r.p_all_within = number(j, "p_all_within");
-  r.simulated = get<bool>(j, "simulated");
+  r.simulated = get<bool>(j, "simulated") || session.simulated || session.rig.simulated;
   r.calibration_sha256 = text(at(j, "session"), "calibration_sha256");
   const Json& environment = at(j, "environment");
   r.temperature = {number(environment, "artefact_C"),

@@ -5,6 +5,7 @@
 #include <sqlite3.h>
 
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "record/database.h"
 
@@ -13,11 +14,19 @@ namespace {
 
 constexpr int kBusyMs = 60'000;  // a writer waits this long for others
 
+/// The same file by a path on which no folder is a link, as homes and data disks often are. SQLite
+/// is told to follow none at all, so that the file itself is none.
+std::filesystem::path by_real_folder(const std::filesystem::path& file) {
+  std::error_code ec;
+  const auto folder = std::filesystem::canonical(parent_of(file), ec);
+  return ec ? file : folder / file.filename();
+}
+
 class SqliteDatabase final : public Database {
  public:
   explicit SqliteDatabase(const std::filesystem::path& file) : file_(file) {
     const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOFOLLOW;
-    if (sqlite3_open_v2(file.c_str(), &db_, flags, nullptr) != SQLITE_OK) {
+    if (sqlite3_open_v2(by_real_folder(file).c_str(), &db_, flags, nullptr) != SQLITE_OK) {
       const std::string why = db_ ? sqlite3_errmsg(db_) : "out of memory";
       sqlite3_close(db_);
       throw Error(ErrorKind::cannot_create,

@@ -95,8 +95,14 @@ std::string Store::location() {
 }
 
 bool Store::exists(const std::string& location) {
+  if (is_postgres(location)) return true;
   std::error_code ec;
-  return is_postgres(location) || fs::exists(location, ec);
+  const fs::file_status status = fs::status(location, ec);
+  if (status.type() == fs::file_type::none)
+    throw Error(ErrorKind::missing,
+                display(location) + ": cannot be looked at: " + ec.message(),
+                "The history must lie in a folder that you may read.");
+  return fs::exists(status);
 }
 
 Store::Store(const std::string& location) : database_(open(location)) { set_up(*database_); }

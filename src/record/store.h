@@ -22,7 +22,8 @@ class Store {
   /// False for a file that is not there yet.
   static bool exists(const std::string& location);
 
-  /// Opens or creates. Throws Error(config) for a file on a network share.
+  /// Opens or creates. Throws Error(config) for a file on a network share and for an address that
+  /// cannot be read.
   explicit Store(const std::string& location = Store::location());
   ~Store();
 

@@ -129,7 +129,7 @@ std::string rigs_csv(const std::vector<RigStatus>& rigs) {
     for (const std::string& id : r.open_findings) findings += (findings.empty() ? "" : " ") + id;
     out += csv_row({csv_text(r.rig),
                     csv_text(r.field),
-                    r.verdict,
+                    csv_text(r.verdict),
                     r.margin ? exact(*r.margin) : "",
                     std::to_string(r.days_since),
                     r.day,
@@ -137,7 +137,7 @@ std::string rigs_csv(const std::vector<RigStatus>& rigs) {
                     csv_text(r.kind),
                     std::to_string(r.checks),
                     r.forecast ? r.forecast->earliest : "",
-                    findings});
+                    csv_text(findings)});
   }
   return out;
 }

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <map>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -82,7 +84,32 @@ void add_parties(CertificateContent& content, const ReportContext& context) {
   add("party.authorised-by", o.seal ? o.seal->authorised_by : context.t("party.not-authorised"));
 }
 
-// Every value of a scan under its characteristic; two balls of a bar stand in one cell.
+using ValuesOfScans = std::map<std::string_view, std::vector<const JudgedValue*>>;
+
+ValuesOfScans by_scan(const CharacteristicResult& c) {
+  ValuesOfScans values;
+  for (const auto& v : c.values) values[v.value.scan].push_back(&v);
+  return values;
+}
+
+// Two balls of a bar stand in one cell.
+std::string position_cell(const ReportContext& context,
+                          const ValuesOfScans& values,
+                          const std::string& scan) {
+  const auto its = values.find(scan);
+  if (its == values.end()) return "–";
+  std::string cell;
+  for (const JudgedValue* v : its->second) {
+    const double limit = v->decision ? v->decision->limit : 0;
+    const int d = context.numbers.decimals_for(v->value.value, v->value.U, limit);
+    cell += (cell.empty() ? "" : " / ") + context.numbers.small(v->value.value, d);
+    if (v->decision && v->decision->verdict != Verdict::within)
+      cell += std::string(" ") + std::string(ReportContext::glyph(v->decision->verdict));
+  }
+  return cell;
+}
+
+// Every value of a scan under its characteristic.
 void add_positions(CertificateContent& content, const ReportContext& context) {
   std::vector<const CharacteristicResult*> shown;
   const bool any_judged =
@@ -91,26 +118,19 @@ void add_positions(CertificateContent& content, const ReportContext& context) {
     if (!c.values.empty() && (c.judged || !any_judged) && shown.size() < 5) shown.push_back(&c);
   content.position_columns = {
       context.t("col.position"), context.t("col.artefact"), context.t("col.place")};
-  for (const auto* c : shown)
+  std::vector<ValuesOfScans> columns;
+  for (const auto* c : shown) {
     content.position_columns.push_back(plain_text(c->symbol, 18) + " " +
                                        context.numbers.small_unit());
+    columns.push_back(by_scan(*c));
+  }
   for (const ScanRecord& scan : context.results.scans) {
     if (scan.status != ScanStatus::used) continue;
     std::vector<std::string> row{context.label(scan.file),
                                  plain_text(scan.artefact, 80),
                                  context.place(plain_text(scan.zone, 60))};
-    for (const auto* c : shown) {
-      std::string cell;
-      for (const auto& v : c->values) {
-        if (v.value.scan != scan.file) continue;
-        const double limit = v.decision ? v.decision->limit : 0;
-        const int d = context.numbers.decimals_for(v.value.value, v.value.U, limit);
-        cell += (cell.empty() ? "" : " / ") + context.numbers.small(v.value.value, d);
-        if (v.decision && v.decision->verdict != Verdict::within)
-          cell += std::string(" ") + std::string(ReportContext::glyph(v.decision->verdict));
-      }
-      row.push_back(cell.empty() ? "–" : cell);
-    }
+    for (const ValuesOfScans& values : columns)
+      row.push_back(position_cell(context, values, scan.file));
     content.positions.push_back(row);
   }
 }
@@ -169,20 +189,32 @@ void add_conditions(CertificateContent& content, const ReportContext& context) {
   add("certificate.deviations", fmt::format("{}", fmt::join(deviations, " ")));
 }
 
+/// The first of each id and scan.
+using FindingsOfScans = std::map<std::pair<std::string_view, std::string_view>, const Finding*>;
+
+FindingsOfScans by_id_and_scan(const std::vector<Finding>& findings) {
+  FindingsOfScans out;
+  for (const Finding& f : findings) out.try_emplace({f.id, f.scan}, &f);
+  return out;
+}
+
 // What a finding says happened, for a reason that is only its name.
-std::string reason_words(const ReportContext& context, const ScanRecord& scan) {
-  for (const Finding& f : context.results.findings)
-    if (f.id == scan.reason && f.scan == scan.file)
-      return context.language.phrase(plain_text(f.text.substr(0, f.text.find(" · ")), 200));
-  return context.language.phrase(plain_text(scan.reason, 200));
+std::string reason_words(const ReportContext& context,
+                         const FindingsOfScans& findings,
+                         const ScanRecord& scan) {
+  const auto named = findings.find({scan.reason, scan.file});
+  if (named == findings.end()) return context.language.phrase(plain_text(scan.reason, 200));
+  const std::string& text = named->second->text;
+  return context.language.phrase(plain_text(text.substr(0, text.find(" · ")), 200));
 }
 
 void add_repeats(CertificateContent& content, const ReportContext& context) {
+  const FindingsOfScans findings = by_id_and_scan(context.results.findings);
   for (const ScanRecord& s : context.results.scans) {
     if (s.status == ScanStatus::used) continue;
     content.repeats.push_back(context.label(s.file) + " " + plain_text(s.file, 60) + ": " +
                               context.t("status." + to_string(s.status)) +
-                              (s.reason.empty() ? "" : " – " + reason_words(context, s)));
+                              (s.reason.empty() ? "" : " – " + reason_words(context, findings, s)));
   }
   if (content.repeats.empty()) content.repeats.push_back(context.t("certificate.no-repeats"));
 }

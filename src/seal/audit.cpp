@@ -20,14 +20,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// Findings about the set of files cannot be seen in cut-outs; what stopped the session then still
-/// does.
-bool was_stopped(const Results& results) {
-  return std::ranges::any_of(results.findings, [](const Finding& f) {
-    return f.severity == Severity::stop && f.scope == Scope::session;
-  });
-}
-
 void recompute(const Session& session,
                const StoredResults& sealed,
                const AuditOptions& options,
@@ -38,9 +30,7 @@ void recompute(const Session& session,
   Session as_sealed = session;
   as_sealed.assumed_date = sealed.results.session.assumed_date;
   const Results again = assess(as_sealed, how);
-  audit.comparison = compare(sealed.results, again);
-  if (audit.bundle && was_stopped(sealed.results))
-    audit.comparison->verdict_after = Verdict::invalid;
+  audit.comparison = compare(sealed.results, again, audit.bundle);
   const Comparison& c = *audit.comparison;
   if (c.verdict_before != c.verdict_after)
     audit.differs.push_back("the verdict was " + to_string(c.verdict_before) + " and is " +
@@ -48,6 +38,11 @@ void recompute(const Session& session,
   const auto different = std::ranges::count_if(c.values, [](const auto& v) { return !v.same(); });
   if (different > 0)
     audit.differs.push_back(fmt::format("{} of {} values differ", different, c.values.size()));
+  for (const std::string& fact : c.facts)
+    audit.differs.push_back(fact + " is not what the files of the session give");
+  for (const std::string& words : c.words)
+    (sealed.version == version() && sealed.build == build() ? audit.differs : audit.notes)
+        .push_back(words + " of the sealed results read otherwise when computed again");
   if (sealed.version != version())
     audit.findings.push_back(make_finding("other-version",
                                           {{"version", version()},
@@ -121,7 +116,7 @@ void check_whole(const fs::path& folder, const AuditOptions& options, Audit& aud
     audit.differs.push_back(
         "the manifest is that of limits and plan, put in the place of the whole");
   check_files(folder, bundle, audit);
-  check_agreement(folder, audit);
+  check_agreement(folder, options, audit);
   compute_again(folder, bundle, options, audit);
   if (bundle) say_cut_outs(*bundle, audit);
 }

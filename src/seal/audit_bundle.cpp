@@ -38,9 +38,13 @@ void check_index(const BundleIndex& index, Audit& audit) {
   if (index.sealed_as != moved_in_bundle(audit.manifest))
     audit.differs.push_back(std::string(kBundleFile) +
                             " is not the index of a customer folder of this seal");
-  for (const auto& cut : index.cut_outs)
-    if (!sealed_scan(cut.scan, audit.manifest))
+  for (const auto& cut : index.cut_outs) {
+    const ManifestFile* scan = sealed_scan(cut.scan, audit.manifest);
+    if (!scan)
       audit.differs.push_back(display(cut.scan) + " is listed as a cut-out and is no sealed scan");
+    else if (cut.whole && (cut.bytes != scan->bytes || cut.sha256 != scan->sha256))
+      audit.differs.push_back(display(cut.scan) + " is listed as whole and as another file");
+  }
 }
 
 void check_cut_outs(const BundleIndex& index, const Results& sealed, Audit& audit) {

@@ -23,12 +23,16 @@ std::string hex_line(const std::optional<std::string>& text) {
   return text->substr(0, text->size() - 1);
 }
 
+bool is_known(const std::string& key, const AuditOptions& options) {
+  const std::vector<Signer> known = trusted_signers();
+  return std::ranges::find(known, key, &Signer::key) != known.end() ||
+         std::ranges::find(options.signers, key) != options.signers.end();
+}
+
 void find_signer(const AuditOptions& options, Audit& audit) {
   const std::vector<Signer> known = trusted_signers();
   const auto it = std::ranges::find(known, audit.manifest.key, &Signer::key);
-  audit.known_signer =
-      it != known.end() ||
-      std::ranges::find(options.signers, audit.manifest.key) != options.signers.end();
+  audit.known_signer = is_known(audit.manifest.key, options);
   if (it != known.end()) audit.signer = it->name;
   if (audit.known_signer) return;
   audit.findings.push_back(make_finding("unknown-signer", {{"key", audit.manifest.key}}));
@@ -160,7 +164,7 @@ void check_files(const fs::path& folder, const std::optional<BundleIndex>& bundl
   check_missing(present, awaited, audit);
 }
 
-void check_agreement(const fs::path& folder, Audit& audit) {
+void check_agreement(const fs::path& folder, const AuditOptions& options, Audit& audit) {
   const fs::path seal = folder / kSealFolder / kAgreedFolder;
   std::error_code ec;
   if (!fs::exists(seal, ec)) return;
@@ -171,13 +175,21 @@ void check_agreement(const fs::path& folder, Audit& audit) {
     return;
   }
   const Manifest agreed = parse_manifest(*text);
+  if (agreed.stage != "agreed" || agreed.session != audit.manifest.session || agreed.key != key)
+    audit.differs.push_back("the agreed limits and plan are not those of this session");
+  // What was agreed upon is known whole: limits that nobody had seen then are not agreed limits.
+  for (const char* name : {"limits.toml", "procedure.toml", "rig.toml"})
+    if (audit.manifest.find(name) && !agreed.find(name))
+      audit.differs.push_back(std::string(name) + " came after limits and plan were agreed on " +
+                              agreed.sealed);
   for (const ManifestFile& file : agreed.files) {
     const ManifestFile* now = audit.manifest.find(file.path);
     if (!now || now->sha256 != file.sha256)
       audit.differs.push_back(display(file.path) + " is not what was agreed on " + agreed.sealed);
   }
-  audit.notes.push_back("limits and plan were agreed on " + agreed.sealed + " by " +
-                        display(agreed.authorised_by));
+  audit.notes.push_back(
+      "limits and plan were agreed on " + agreed.sealed + " by " + display(agreed.authorised_by) +
+      (is_known(agreed.key, options) ? "" : ", with a key that is not known here"));
 }
 
 bool only_agreed(const fs::path& folder) {

@@ -24,7 +24,9 @@ void check_files(const std::filesystem::path& folder,
                  Audit& audit);
 
 /// The agreement of limits and plan is a seal of its own, by the same or another hand.
-void check_agreement(const std::filesystem::path& folder, Audit& audit);
+void check_agreement(const std::filesystem::path& folder,
+                     const AuditOptions& options,
+                     Audit& audit);
 
 /// Nothing but limits and plan is sealed yet.
 bool only_agreed(const std::filesystem::path& folder);

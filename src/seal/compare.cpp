@@ -4,10 +4,13 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <set>
 #include <tuple>
 
 namespace rigproof {
 namespace {
+
+constexpr double kSameTemperature = 1e-6;  // K
 
 std::string feature_of(const TestValue& v) {
   return v.pair.first.empty() ? v.ball : v.pair.first + "-" + v.pair.second;
@@ -57,19 +60,82 @@ std::string verdict_of(const JudgedValue* v) {
   return v && v->decision ? to_string(v->decision->verdict) : "";
 }
 
+/// Findings about the set of files cannot be seen in cut-outs; what stopped the session then still
+/// does.
+bool was_stopped(const Results& r) {
+  return std::ranges::any_of(r.findings, [](const Finding& f) {
+    return f.severity == Severity::stop && f.scope == Scope::session;
+  });
+}
+
+std::vector<std::string> changed_facts(const Results& before, const Results& after, bool cut_outs) {
+  std::vector<std::string> out;
+  const auto hold = [&](const char* what, bool same) {
+    if (!same) out.emplace_back(what);
+  };
+  const auto judged = [](const Results& r) {
+    std::map<std::string, bool> all;
+    for (const auto& c : r.characteristics) all[c.id] = c.judged;
+    return all;
+  };
+  const auto verdicts = [](const Results& r) {
+    std::map<std::string, Verdict> all;
+    for (const auto& c : r.characteristics) all[c.id] = c.verdict;
+    return all;
+  };
+  const auto scans = [](const Results& r) {
+    std::map<std::string, std::tuple<std::string, ScanStatus>> all;
+    for (const auto& s : r.scans) all[s.file] = {s.sha256, s.status};
+    return all;
+  };
+  hold("whether the data are simulated", before.simulated == after.simulated);
+  hold("which characteristics are judged", judged(before) == judged(after));
+  if (!cut_outs || !was_stopped(before))
+    hold("the verdict of a characteristic", verdicts(before) == verdicts(after));
+  if (cut_outs) return out;
+  hold("the list of scans and what became of them", scans(before) == scans(after));
+  hold("the calibration", before.calibration_sha256 == after.calibration_sha256);
+  hold("the temperature of the artefacts",
+       apart(before.temperature.C, after.temperature.C) <= kSameTemperature &&
+           apart(before.temperature.u_C, after.temperature.u_C) <= kSameTemperature);
+  return out;
+}
+
+std::vector<std::string> changed_words(const Results& before, const Results& after) {
+  std::vector<std::string> out;
+  const auto findings = [](const Results& r) {
+    std::multiset<std::tuple<std::string, Severity, Scope, std::string>> all;
+    for (const auto& f : r.findings) all.insert({f.id, f.severity, f.scope, f.scan});
+    return all;
+  };
+  const auto reasons = [](const Results& r) {
+    std::map<std::string, std::string> all;
+    for (const auto& s : r.scans) all[s.file] = s.reason;
+    return all;
+  };
+  if (before.headline != after.headline) out.emplace_back("the headline");
+  if (findings(before) != findings(after)) out.emplace_back("the findings");
+  if (before.not_tested != after.not_tested) out.emplace_back("what was not tested");
+  if (reasons(before) != reasons(after)) out.emplace_back("why scans were left out");
+  return out;
+}
+
 }  // namespace
 
 bool Comparison::same() const {
-  return verdict_before == verdict_after && std::ranges::all_of(values, &ComparedValue::same);
+  return verdict_before == verdict_after && facts.empty() &&
+         std::ranges::all_of(values, &ComparedValue::same);
 }
 
-Comparison compare(const Results& before, const Results& after) {
+Comparison compare(const Results& before, const Results& after, bool cut_outs) {
   std::map<Key, Sides> sides;
   collect(before, sides, &Sides::before);
   collect(after, sides, &Sides::after);
   Comparison out;
   out.verdict_before = before.verdict;
-  out.verdict_after = after.verdict;
+  out.verdict_after = cut_outs && was_stopped(before) ? Verdict::invalid : after.verdict;
+  out.facts = changed_facts(before, after, cut_outs);
+  if (!cut_outs) out.words = changed_words(before, after);
   for (const auto& [key, side] : sides) {
     ComparedValue v;
     std::tie(v.characteristic, v.scan, v.artefact, v.feature, std::ignore) = key;

@@ -25,9 +25,14 @@ struct Comparison {
   std::vector<ComparedValue> values;
   Verdict verdict_before = Verdict::invalid, verdict_after = Verdict::invalid;
   double largest_difference = 0;  ///< of values on both sides
+  /// What else was sealed as it is not: facts that no version and no machine changes.
+  std::vector<std::string> facts;
+  /// The same of what another version may put in other words.
+  std::vector<std::string> words;
   bool same() const;
 };
 
-Comparison compare(const Results& before, const Results& after);
+/// `cut_outs`: computed again from parts of the scans, which say nothing of the set of files.
+Comparison compare(const Results& before, const Results& after, bool cut_outs = false);
 
 }  // namespace rigproof

@@ -2,7 +2,11 @@
 
 #include <algorithm>
 #include <charconv>
+#include <functional>
+#include <map>
+#include <set>
 
+#include "assess/assess.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
@@ -17,6 +21,8 @@ namespace rigproof {
 namespace {
 
 namespace fs = std::filesystem;
+
+constexpr std::size_t kMostWords = 2000;  // bytes, as in every file that is read
 
 bool is_agreed_input(const std::string& path) {
   return path == "limits.toml" || path == "procedure.toml" || path == "rig.toml" ||
@@ -60,34 +66,90 @@ SealOutcome seal_agreement(const SealRequest& request,
   return write_seal(into, m, key);
 }
 
-/// What an evaluation read must still be there as it was.
-void check_inputs(const fs::path& session, const Results& results) {
-  FileDigests digests;  // one file may be listed for several reasons
-  for (const InputRecord& input : results.inputs) {
-    if (input.sha256.empty()) continue;  // a scan that could not be opened
-    std::error_code ec;
-    const fs::path file = session / input.path;
-    if (!fs::is_regular_file(file, ec) || digests.of(file) != input.sha256)
-      throw Error(ErrorKind::data,
-                  display(file) + ": is not the file that was assessed",
-                  "Assess again, then seal: rigproof assess " + display(session) + ".");
-  }
+[[noreturn]] void refuse_unassessed(const fs::path& session, const std::string& what) {
+  throw Error(
+      ErrorKind::data, what, "Assess again, then seal: rigproof assess " + display(session) + ".");
 }
 
-/// Removes what a seal that was stopped left; the agreement stays.
+/// What the evaluation read is there as it was, and nothing has come since that it would read: what
+/// is signed are the results of these very files.
+void check_inputs(const Session& session,
+                  const Results& results,
+                  const std::vector<ManifestFile>& files) {
+  std::map<std::string, std::string> present, read;
+  for (const ManifestFile& file : files) present[file.path] = file.sha256;
+  for (const InputRecord& input : results.inputs) {
+    read[input.path] = input.sha256;
+    if (input.sha256.empty()) continue;  // a scan that could not be opened
+    const auto now = present.find(input.path);
+    if (now == present.end() || now->second != input.sha256)
+      refuse_unassessed(
+          session.folder,
+          display(session.folder / input.path) + ": is not the file that was assessed");
+  }
+  for (const InputRecord& input : input_files(session))
+    if (!read.contains(input.path))
+      refuse_unassessed(
+          session.folder,
+          display(session.folder / input.path) + ": came after the session was assessed");
+  std::set<std::string> scans;
+  for (const ScanRecord& scan : results.scans) scans.insert(scan.file);
+  for (const fs::path& scan : session.scans)
+    if (!scans.contains("scans/" + scan.filename().string()))
+      refuse_unassessed(session.folder, display(scan) + ": came after the session was assessed");
+}
+
+/// A sealed session takes nothing from elsewhere, so that it can be audited anywhere.
+void check_complete(const Session& session) {
+  if (session.looked_up.empty()) return;
+  const fs::path& from = session.looked_up.front();
+  const std::string kind = from.parent_path().filename().string();
+  throw Error(ErrorKind::config,
+              display(session.folder) + ": is not complete in itself: it takes " + display(from),
+              "Copy that file into it as " +
+                  std::string(kind == "rigs"     ? "rig.toml"
+                              : kind == "limits" ? "limits.toml"
+                                                 : "procedure.toml") +
+                  ", then assess and seal.");
+}
+
+/// Words that go onto the certificate and into the manifest.
+void check_words(const std::string& what, const std::string& words, ErrorKind kind) {
+  if (words.size() <= kMostWords && display(words) == words &&
+      words.find_first_not_of(' ') != std::string::npos)
+    return;
+  throw Error(kind,
+              what + " \"" + display(words.substr(0, kMostWords)) + "\": is no line of plain text",
+              "Write it in UTF-8, on one line of at most 2000 bytes.");
+}
+
+/// Removes what a seal that was stopped left; the agreement stays, and nothing goes that is no part
+/// of a seal.
 void clear_unfinished(const fs::path& seal) {
+  std::vector<fs::path> own;
   std::error_code ec;
-  for (const auto& entry : fs::directory_iterator(seal, ec))
-    if (entry.path().filename() != kAgreedFolder) fs::remove_all(entry.path());
+  for (const auto& entry : fs::directory_iterator(seal, ec)) {
+    const std::string name = entry.path().filename().string();
+    if (name == kAgreedFolder) continue;
+    if (!name.starts_with("certificate") && name != kContentsFile && name != kSignerFile &&
+        name != kSignatureFile)
+      throw Error(
+          ErrorKind::cannot_create,
+          display(entry.path()) + ": is no part of a seal, and that folder is for the seal alone",
+          "Move it to another folder of the session.");
+    own.push_back(entry.path());
+  }
+  for (const fs::path& path : own) fs::remove_all(path);
 }
 
 /// The issuer's words become part of the session: nothing outside it speaks on a sealed
-/// certificate.
-void adopt_issuer(const fs::path& session) {
+/// certificate. Whether there were any to take over.
+bool adopt_issuer(const fs::path& session) {
   std::error_code ec;
-  if (fs::exists(session / "issuer.toml", ec)) return;
-  if (const auto issuer = home_issuer())
-    write_atomically(session / "issuer.toml", to_toml(*issuer));
+  if (fs::exists(session / "issuer.toml", ec)) return false;
+  const auto issuer = home_issuer();
+  if (issuer) write_atomically(session / "issuer.toml", to_toml(*issuer));
+  return issuer.has_value();
 }
 
 SealOutcome seal_whole(const SealRequest& request,
@@ -97,26 +159,33 @@ SealOutcome seal_whole(const SealRequest& request,
   const fs::path folder = request.session, seal = folder / kSealFolder;
   const std::string text = read_text(folder / results_path, kMostResultBytes);
   const StoredResults stored = results_from_json(text, session);
-  check_inputs(folder, stored.results);
-  clear_unfinished(seal);
-  adopt_issuer(folder);
-
   Manifest m = start(request, key, session);
   m.stage = "session";
   m.results = results_path;
   if (!session.environment.log.empty())
     m.log = fs::path(session.environment.log).lexically_normal().generic_string();
-  m.drawing = drawing_digest(request.render);
-  std::vector<std::string> paths = files_below(folder);
-  const auto below_seal = [](const std::string& path) { return path.starts_with("seal/"); };
-  std::vector<std::string> agreed;
-  std::ranges::copy_if(paths, std::back_inserter(agreed), below_seal);
-  std::erase_if(paths, below_seal);
+  std::vector<std::string> paths = files_below(folder), own;
+  const auto is_contents = [](const std::string& path) { return !path.starts_with("seal/"); };
+  std::ranges::copy_if(paths, std::back_inserter(own), [](const std::string& path) {
+    return path.starts_with("seal/" + std::string(kAgreedFolder) + "/");
+  });
+  std::erase_if(paths, std::not_fn(is_contents));
   m.files = describe(folder, paths);
+  check_inputs(session, stored.results, m.files);
+  // The digest of the results is that of the text which the certificate is drawn from.
+  if (const ManifestFile* results = m.find(results_path);
+      !results || results->sha256 != sha256_hex(text))
+    refuse_unassessed(folder, display(folder / results_path) + ": changed while it was sealed");
+  clear_unfinished(seal);
+  if (adopt_issuer(folder)) {
+    const auto issuer = describe(folder, {"issuer.toml"});
+    m.files.insert(m.files.end(), issuer.begin(), issuer.end());
+    std::ranges::sort(m.files, {}, &ManifestFile::path);
+  }
+  m.drawing = drawing_digest(request.render);
 
   fs::create_directories(seal);
   write_atomically(seal / kContentsFile, sha256sum_text(m.files));
-  std::vector<std::string> own = agreed;
   own.push_back("seal/" + std::string(kContentsFile));
   for (const auto& [name, content] : request.render(stored.results, text, seal_mark(m))) {
     write_atomically(seal / name, content);
@@ -158,6 +227,11 @@ bool is_sealed(const fs::path& session) {
   return fs::exists(fs::symlink_status(session / kSealFolder / kManifestFile, ec));
 }
 
+bool is_agreed(const fs::path& session) {
+  std::error_code ec;
+  return fs::exists(fs::symlink_status(session / kSealFolder / kAgreedFolder / kManifestFile, ec));
+}
+
 void refuse_sealed(const fs::path& target) {
   std::error_code ec;
   fs::path there = fs::weakly_canonical(fs::absolute(target), ec);
@@ -165,9 +239,21 @@ void refuse_sealed(const fs::path& target) {
     if (is_sealed(there))
       throw Error(ErrorKind::usage,
                   display(there) + ": is sealed and is never written again",
-                  "Name a folder outside it with --out.");
+                  "Name a place outside it.");
     if (there == there.parent_path()) return;
   }
+}
+
+void check_before_seal(const Session& session, const std::string& by) {
+  check_words("the authorising name", by, ErrorKind::usage);
+  check_words("the session's id", session.id, ErrorKind::config);
+  check_complete(session);
+  std::error_code ec;
+  if (fs::exists(fs::symlink_status(session.folder / kBundleFile, ec)))
+    throw Error(
+        ErrorKind::config,
+        display(session.folder / kBundleFile) + ": is the name of a customer folder's index",
+        "Give that file another name.");
 }
 
 SealMark seal_mark(const Manifest& manifest) {
@@ -193,6 +279,7 @@ SealOutcome seal_session(const SealRequest& request, const SigningKey& key) {
   sweep_unfinished(request.session);
   remove_unfinished_files(request.session);
   const Session session = load_session(request.session);
+  check_before_seal(session, request.by);
   files_below(request.session);  // refuses links before anything is written
   const std::string results = newest_results(request.session);
   if (results.empty() && session.scans.empty()) return seal_agreement(request, key, session);

@@ -13,9 +13,10 @@ struct Signer {
 };
 
 /// <home>/signers.txt: a key and a name a line; lines that start with # are comments. Empty when
-/// there is no such file. Throws Error(config) for a line that is neither.
+/// there is no such file. Throws Error(config) for a line that is neither, Error(missing) when it
+/// cannot be read.
 std::vector<Signer> trusted_signers();
-/// Adds one line unless the key is there already.
+/// Adds one line unless the key is there already; several processes may add at once.
 void trust_signer(const Signer& signer);
 /// The file, for messages.
 std::filesystem::path signers_file();

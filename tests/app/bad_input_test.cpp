@@ -172,5 +172,29 @@ TEST(Program, NothingFoundEndsWith3AndStillPrintsJson) {
   EXPECT_FALSE(run.err.empty());
 }
 
+// A session that is made of what was typed is one that every later command can read.
+TEST(Program, WhatIsTypedMakesASessionOrNothing) {
+  const fs::path dir = scratch_folder("typed_sizes");
+  fs::create_directories(dir / "export");
+  write(dir / "export/one.xyz", scattered());
+  for (const std::vector<std::string>& sizes :
+       {std::vector<std::string>{"--bar", "120", "--limit", "1001"},
+        {"--ball", "6000"},
+        {"--plate", "200000x1"},
+        {"--bar", "120", "--ball", "500"}}) {
+    std::vector<std::string> line{"assess", "export"};
+    line.insert(line.end(), sizes.begin(), sizes.end());
+    const ProgramRun run = run_program(line, dir);
+    EXPECT_EQ(run.code, 64) << testing::PrintToString(line) << run.err;
+    EXPECT_EQ(std::distance(fs::directory_iterator(dir), {}), 1) << testing::PrintToString(line);
+  }
+  EXPECT_EQ(run_program({"assess", "export", "--bar", "120"}, dir).code, 3);
+  fs::path made;
+  for (const auto& entry : fs::directory_iterator(dir))
+    if (entry.path().filename().string().starts_with("rigproof-")) made = entry.path();
+  const ProgramRun report = run_program({"report", made}, dir);
+  EXPECT_EQ(report.code, 0) << report.err;
+}
+
 }  // namespace
 }  // namespace rigproof

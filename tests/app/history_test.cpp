@@ -168,6 +168,40 @@ TEST_F(History, ExportAndImportAreTheSameHistory) {
     EXPECT_EQ(run_program({"rigs", "--import", none}, dir_).code, 66) << none;
 }
 
+// A store of several stations may hold what this program would not take in.
+TEST_F(History, ForeignWordsReachTerminalAndTableHarmlessly) {
+  {
+    Store store((dir_ / "foreign.db").string());
+    for (int i = 0; i < 3; ++i) {
+      HistoryCheck check = made_check("R1", 10 * i, 0.001);
+      check.verdict = "\x1b[2J,\"good\"";
+      check.findings.push_back({"=1+1\x1b[31m", "\x1b", "scans/1.ply"});
+      for (HistoryValue& value : check.values) value.characteristic = "\x1b]0;title\x07";
+      check.id = digest_of(check);
+      store.add(check);
+    }
+  }
+  ::setenv("RIGPROOF_STORE", (dir_ / "foreign.db").c_str(), 1);
+  const ProgramRun rigs = run_program({"rigs", "--csv", "r.csv", "--on", "2026-02-01"}, dir_);
+  const ProgramRun trend = run_program({"trend", "R1/300"}, dir_);
+  const std::string table = read_text(dir_ / "r.csv");
+  EXPECT_EQ(rigs.code, 0) << rigs.err;
+  EXPECT_EQ(trend.code, 0) << trend.err;
+  for (const std::string& text : {rigs.out, rigs.err, trend.out, trend.err, table})
+    EXPECT_EQ(text.find_first_of("\x1b\x07"), std::string::npos) << text;
+  EXPECT_THAT(rigs.out, HasSubstr("\\x1b[2J"));
+  EXPECT_THAT(rigs.out, HasSubstr("=1+1\\x1b[31m"));
+  EXPECT_THAT(trend.out, HasSubstr("\\x1b]0;title\\x07"));
+  EXPECT_THAT(table, HasSubstr(R"("\x1b[2J,""good""")"));
+  EXPECT_THAT(table, HasSubstr(R"(,'=1+1\x1b[31m)"));
+  // None of it is taken in.
+  ASSERT_EQ(run_program({"rigs", "--export", "foreign.jsonl"}, dir_).code, 0);
+  ::setenv("RIGPROOF_STORE", (dir_ / "own.db").c_str(), 1);
+  const ProgramRun refused = run_program({"rigs", "--import", "foreign.jsonl"}, dir_);
+  EXPECT_EQ(refused.code, 65);
+  EXPECT_THAT(refused.err, HasSubstr("foreign.jsonl:1"));
+}
+
 // Processor time, so that other work on the machine does not count.
 TEST_F(History, TenThousandSessionsAnswerWithinASecond) {
   {

@@ -419,6 +419,12 @@ TEST(Redo, AWithdrawnScanStaysOnRecordWithItsReason) {
   std::ranges::sort(scans);
   EXPECT_EQ(run_program({"redo", "redo", scans[0], "--why", " "}, s.dir).code, 64);
   EXPECT_EQ(run_program({"redo", "redo", "scan-of-nobody", "--why", "x"}, s.dir).code, 64);
+  // Nothing that session.toml cannot hold is written into it.
+  const std::string before = read_text(session / "session.toml");
+  for (const std::string& why :
+       {std::string("two\nlines"), std::string("ber\xfchrt"), std::string(2100, 'x')})
+    EXPECT_EQ(run_program({"redo", "redo", scans[0], "--why", why}, s.dir).code, 64) << why;
+  EXPECT_EQ(read_text(session / "session.toml"), before);
   const ProgramRun run =
       run_program({"redo", "redo", scans[0], "--why", "the \"stand\" was touched"}, s.dir);
   EXPECT_EQ(run.code, 0) << run.err;

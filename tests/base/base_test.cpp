@@ -8,6 +8,7 @@
 
 #include "base/atomic_file.h"
 #include "base/error.h"
+#include "base/folder.h"
 #include "base/input_file.h"
 #include "base/json_excess.h"
 #include "base/number.h"
@@ -107,12 +108,94 @@ TEST(AtomicFile, AnAbandonedStreamLeavesTheOldContent) {
   EXPECT_EQ(std::distance(fs::directory_iterator(dir), {}), 1);
 }
 
+TEST(AtomicFile, TakesAnotherNameWhereOneIsTaken) {
+  const auto dir = scratch("free");
+  write_atomically(dir / "scan.ply", "the first");
+  AtomicFile file(dir / "scan.ply");
+  file.write("the second");
+  EXPECT_FALSE(file.commit_if_free(dir / "scan.ply"));
+  EXPECT_TRUE(file.commit_if_free(dir / "scan-2.ply"));
+  EXPECT_EQ(read_text(dir / "scan.ply"), "the first");
+  EXPECT_EQ(read_text(dir / "scan-2.ply"), "the second");
+  EXPECT_EQ(std::distance(fs::directory_iterator(dir), {}), 2);
+}
+
+TEST(AtomicFile, PutsNothingInThePlaceOfADevice) {
+  const auto dir = scratch("device");
+  ASSERT_EQ(::mkfifo((dir / "pipe").c_str(), 0600), 0);
+  for (const fs::path& there : {dir / "pipe", dir}) {
+    try {
+      write_atomically(there, "text");
+      FAIL() << there;
+    } catch (const Error& e) {
+      EXPECT_EQ(e.kind(), ErrorKind::cannot_create);
+    }
+  }
+  EXPECT_TRUE(fs::is_fifo(dir / "pipe"));
+  EXPECT_EQ(std::distance(fs::directory_iterator(dir), {}), 1);
+}
+
+TEST(FolderLock, ManyTogetherOrOneAlone) {
+  using Kind = FolderLock::Kind;
+  const auto dir = scratch("lock");
+  {
+    const FolderLock one(dir, Kind::shared), two(dir, Kind::shared);
+    EXPECT_THROW(FolderLock(dir, Kind::alone), Error);
+  }
+  {
+    const FolderLock alone(dir, Kind::alone);
+    EXPECT_THROW(FolderLock(dir, Kind::shared), Error);
+    EXPECT_THROW(FolderLock(dir, Kind::alone), Error);
+  }
+  const FolderLock again(dir, Kind::alone);
+  EXPECT_NO_THROW(FolderLock(dir / "absent", Kind::alone)) << "said by who needs the folder";
+}
+
 TEST(AtomicFile, ObeysTheUmask) {
   const auto dir = scratch("umask");
   const mode_t mask = ::umask(027);
   write_atomically(dir / "a", "x");
   ::umask(mask);
   EXPECT_EQ(fs::status(dir / "a").permissions(), fs::perms(0640));
+}
+
+// On a shared disk: whether the writer lives can be asked on its own host only.
+TEST(AtomicFile, NothingOfAnotherHostIsTakenForALeftover) {
+  const auto dir = scratch("hosts");
+  const std::string host = "a.@" + host_name(), pid = "-" + std::to_string(::getpid());
+  {
+    const AtomicFile file(dir / "a");
+    const std::string own = fs::directory_iterator(dir)->path().filename().string();
+    EXPECT_TRUE(own.starts_with(host + pid + "-")) << own;
+  }
+  // Process ids end at 2^22 on Linux: no process can have this one.
+  const std::string gone = "-99999999-0.tmp";
+  const std::string left[] = {host + gone, "a.99999999-0.tmp"};
+  const std::string kept[] = {host + "2" + gone,
+                              host + "2" + pid + "-0.tmp",
+                              "a.@.._other" + gone,
+                              "a.@" + gone,
+                              host + pid + "-777.tmp",
+                              "a.tmp"};
+  for (const bool of_one : {false, true}) {
+    for (const std::string& name : left) write_atomically(dir / name, "x");
+    for (const std::string& name : kept) write_atomically(dir / name, "x");
+    if (of_one)
+      remove_unfinished(dir / "a");
+    else
+      EXPECT_EQ(remove_unfinished_files(dir), 2);
+    for (const std::string& name : left) EXPECT_FALSE(fs::exists(dir / name)) << name;
+    for (const std::string& name : kept) EXPECT_TRUE(fs::exists(dir / name)) << name;
+  }
+}
+
+TEST(HostName, CanStandInAFilesName) {
+  EXPECT_EQ(host_in_name("lab-3.example"), "lab_3.example");
+  EXPECT_EQ(host_in_name("../a b\n\xff"), ".._a_b__");
+  const std::string many(300, 'x'), others = many + "y";
+  EXPECT_EQ(host_in_name(many).size(), 32u);
+  EXPECT_NE(host_in_name(many), host_in_name(others));
+  EXPECT_EQ(host_name(), host_in_name(host_name()));
 }
 
 TEST(Display, ShowsInvalidBytesAndControlsHarmlessly) {

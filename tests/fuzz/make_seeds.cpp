@@ -25,6 +25,7 @@ int main(int argc, char** argv) {
   event.rig = "R1";
   event.day = "2026-03-14";
   event.kind = event_kinds().front();
+  event.recorded = "2026-03-14T12:00:00Z";
   put("history", "event", to_json_line(event));
   put("manifest",
       "manifest.json",

@@ -3,6 +3,7 @@
 #include "record/results_reader.h"
 
 #include <bit>
+#include <ctime>
 #include <limits>
 
 #include <gmock/gmock.h>
@@ -96,6 +97,78 @@ TEST(ResultsReader, GivesEveryBitOfEveryNumberAgain) {
       for (std::size_t l = 0; l < a.budget.size(); ++l) EXPECT_EQ(a.budget[l].u, b.budget[l].u);
     }
   for (std::size_t i = 0; i < r.scans.size(); ++i) EXPECT_EQ(read.scans[i].bytes, r.scans[i].bytes);
+}
+
+TEST(ResultsReader, ManyValuesOfManyDistancesAreReadInTime) {
+#ifdef RIGPROOF_SANITIZED
+  GTEST_SKIP() << "asks for speed";
+#endif
+  constexpr int many = 20'000;
+  Results r = sample_results();
+  Artefact bar = r.session.artefacts.front();
+  bar.kind = ArtefactKind::bar;
+  bar.serial = "a serial number that artefacts share";
+  bar.distances.clear();
+  CharacteristicResult c = r.characteristics.front();
+  c.values.clear();
+  c.worst = 0;
+  JudgedValue judged;
+  judged.value.artefact = bar.serial;
+  judged.value.scan = r.scans.front().file;
+  for (int i = 0; i < many; ++i) {
+    const std::string from = "ball of a long name " + std::to_string(i);
+    bar.distances.push_back({from, "B", {100.0 + i, 0.001}});
+    judged.value.pair = {from, "B"};
+    c.values.push_back(judged);
+  }
+  r.session.artefacts = {r.session.artefacts.front(), bar};
+  r.characteristics = {c};
+  const std::string text = results_json(r);
+  const std::clock_t start = std::clock();
+  const Results read = results_from_json(text, r.session).results;
+  EXPECT_LT(static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC, 10);
+  ASSERT_EQ(read.characteristics[0].values.size(), std::size_t{many});
+  for (int i = 0; i < many; ++i)
+    ASSERT_EQ(read.characteristics[0].values[static_cast<std::size_t>(i)].value.nominal_length,
+              100.0 + i);
+}
+
+// Where several artefacts of a serial number answer, the first does.
+TEST(ResultsReader, TakesALengthFromTheFirstArtefactThatHasIt) {
+  Results r = sample_results();
+  Artefact first, second;
+  first.serial = second.serial = "1";
+  first.balls = {{"A", {10, 0.001}, 0}};
+  second.balls = {{"A", {11, 0.001}, 0}, {"B", {12, 0.001}, 0}};
+  second.distances = {{"A", "B", {100, 0.001}}, {"A", "B", {101, 0.001}}};
+  Artefact plate = first;
+  plate.kind = ArtefactKind::plate;
+  plate.length_mm = 300;
+  CharacteristicResult c = r.characteristics.front();
+  c.values.assign(4, {});
+  for (JudgedValue& v : c.values) {
+    v.value.artefact = "1";
+    v.value.scan = r.scans.front().file;
+  }
+  c.worst = 0;
+  c.values[0].value.ball = "A";
+  c.values[1].value.ball = "B";
+  c.values[2].value.pair = {"A", "B"};
+  c.values[3].value.ball = "none";
+  r.characteristics = {c};
+  const auto lengths = [&](const std::vector<Artefact>& artefacts) {
+    r.session.artefacts = artefacts;
+    std::vector<double> out;
+    for (const JudgedValue& v :
+         results_from_json(results_json(r), r.session).results.characteristics[0].values)
+      out.push_back(v.value.nominal_length);
+    return out;
+  };
+  using testing::ElementsAre;
+  EXPECT_THAT(lengths({first, second}), ElementsAre(10, 12, 100, 0));
+  EXPECT_THAT(lengths({second, first}), ElementsAre(11, 12, 100, 0));
+  EXPECT_THAT(lengths({plate, second}), ElementsAre(300, 300, 300, 300));
+  EXPECT_THAT(lengths({second, plate}), ElementsAre(11, 12, 100, 300));
 }
 
 // What values are computed again from: kept to the bit, and absent in a document of before it was

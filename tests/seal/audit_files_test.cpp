@@ -104,6 +104,8 @@ TEST_F(AuditFiles, WhatIsAsItWasRaisesNothing) {
   put(bundle() / "scans/a.xyz", "this is scans/a.xyz");
   index_.cut_outs[0] = {"scans/a.xyz", true, manifest_.find("scans/a.xyz")->sha256, 19};
   EXPECT_THAT(audit_of_bundle().differs, IsEmpty()) << "a scan that was kept whole";
+  index_.cut_outs[0].bytes = 20;
+  EXPECT_THAT(audit_of_bundle().differs, ElementsAre(HasSubstr("as another file")));
 }
 
 // An index makes a customer folder of a session, where much may be absent.
