@@ -93,8 +93,8 @@ std::size_t distinct_places(const CharacteristicResult& c, const SamePlace& tole
       continue;
     }
     const auto neighbour = [&](int i) {
-      return Cell{
-          value.artefact, cell.x() + i % 3 - 1, cell.y() + i / 3 % 3 - 1, cell.z() + i / 9 - 1};
+      const int right = i % 3 - 1, down = i / 3 % 3 - 1, far = i / 9 - 1;
+      return Cell{value.artefact, cell.x() + right, cell.y() + down, cell.z() + far};
     };
     const auto same = [&](const TestValue* p) {
       return (p->center - value.center).norm() <= tolerance.center_mm &&
