@@ -55,7 +55,7 @@ if [ $ci -eq 1 ]; then
   # shellcheck disable=SC2086
   LSAN_OPTIONS="suppressions=$here/tests/leaks.supp" ctest --test-dir "$here/build-asan" \
     -j "$jobs" --output-on-failure -R "^($(echo $rooms | tr ' ' '|'))\." \
-    -E '^app\.(Bundle|Explain|Interim|Mishaps|PlanCommand|Readme|Redo|Seal|Watch)\.'
+    -E '^app\.(Bundle|Explain|Interim|Mishaps|PlanCommand|Readme|Redo|Seal|SealHonesty|Watch)\.'
 
   echo "== fuzzers"
   sh "$here/tests/fuzz/run.sh" --no-build -n 2000
