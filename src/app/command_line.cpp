@@ -17,6 +17,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/version.h"
+#include "inputs/near_name.h"
 
 namespace rigproof {
 namespace {
@@ -99,6 +100,12 @@ int run_guarded(const Command& command, Console& console) {
   }
 }
 
+std::vector<std::string> names_of(const std::vector<Command>& commands) {
+  std::vector<std::string> out;
+  for (const Command& command : commands) out.push_back(command.name);
+  return out;
+}
+
 }  // namespace
 
 int run_command_line(const std::vector<Command>& commands, int argc, const char* const* argv) {
@@ -112,6 +119,14 @@ int run_command_line(const std::vector<Command>& commands, int argc, const char*
   app.footer(
       "Each command explains itself: rigproof COMMAND --help\nA first look:           rigproof "
       "demo");
+  const std::string first = argc > 1 ? argv[1] : "";
+  const std::vector<std::string> known = names_of(commands);
+  const bool names_one = std::ranges::find(known, first) != known.end();
+  if (!names_one && !first.empty() && !first.starts_with('-'))
+    return report(console,
+                  {ErrorKind::usage,
+                   "there is no command \"" + display(first) + "\"",
+                   did_you_mean(first, known)});
   const Command* chosen = nullptr;
   for (const auto& command : commands) {
     CLI::App* sub = app.add_subcommand(command.name, command.purpose);
@@ -133,7 +148,7 @@ int run_command_line(const std::vector<Command>& commands, int argc, const char*
     }
   } catch (const CLI::ParseError& error) {
     console.problem(fmt::format("rigproof: {}", safe(error.what())));
-    console.problem("  See: rigproof --help");
+    console.problem(names_one ? "  See: rigproof " + first + " --help" : "  See: rigproof --help");
     return static_cast<int>(ErrorKind::usage);
   }
   return run_guarded(*chosen, console);

@@ -55,6 +55,15 @@ TEST(Program, WrongCommandLinesEndWith64) {
   }
 }
 
+TEST(Program, AWrongCommandIsNamed) {
+  const ProgramRun run = run_program({"asses", "session"});
+  EXPECT_EQ(run.code, 64);
+  EXPECT_NE(run.err.find("there is no command \"asses\""), std::string::npos) << run.err;
+  EXPECT_NE(run.err.find("\"assess\"?"), std::string::npos) << run.err;
+  EXPECT_NE(run_program({"look", "a", "--ball"}).err.find("rigproof look --help"),
+            std::string::npos);
+}
+
 // The second line of an error says what to do.
 TEST(Program, EveryRefusalHasItsNextStep) {
   const fs::path dir = scratch_folder("next");
