@@ -158,9 +158,9 @@ TEST(ResultsReader, TakesALengthFromTheFirstArtefactThatHasIt) {
   r.characteristics = {c};
   const auto lengths = [&](const std::vector<Artefact>& artefacts) {
     r.session.artefacts = artefacts;
+    const Results back = results_from_json(results_json(r), r.session).results;
     std::vector<double> out;
-    for (const JudgedValue& v :
-         results_from_json(results_json(r), r.session).results.characteristics[0].values)
+    for (const JudgedValue& v : back.characteristics[0].values)
       out.push_back(v.value.nominal_length);
     return out;
   };
