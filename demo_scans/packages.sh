@@ -7,8 +7,8 @@ libtomlplusplus-dev nlohmann-json3-dev libcairo2-dev libpango1.0-dev libqpdf-dev
 libpq-dev libsodium-dev libssl-dev liblzf-dev libqrencode-dev libembree-dev libjs-three
 libkainjow-mustache-dev libfmt-dev zlib1g-dev libpng-dev libjpeg-dev libboost-dev fonts-dejavu-core"
 tests="$build libgtest-dev libgmock-dev libbenchmark-dev libcgal-dev libalglib-dev libceres-dev
-poppler-utils qpdf postgresql python3-jsonschema locales clang-19 clang-format-19 clang-tidy-19 libclang-rt-19-dev cppcheck ccache git
-chromium"
+poppler-utils qpdf postgresql python3-jsonschema locales clang-19 clang-format-19 clang-tidy-19
+libclang-rt-19-dev cppcheck ccache git chromium"
 case "${1:-build}" in
   build) wanted=$build ;;
   tests) wanted=$tests ;;

@@ -81,7 +81,7 @@ void take_rig(const BareFolder& bare, Session& session) {
 }
 
 /// What was typed must be what a session can hold: it is read again by every later command.
-void check_written(const Session& session) {
+void check_readable(const Session& session) {
   try {
     load_session(session.folder);
   } catch (const Error& error) {
@@ -131,7 +131,7 @@ Session write_bare_session(const BareFolder& bare) {
   }
   session.skipped = listing.skipped;
   save_session(session);
-  check_written(session);
+  check_readable(session);
   unfinished.keep();
   return session;
 }

@@ -147,10 +147,7 @@ fs::path output_folder(const PlanCommandOptions& o, const Session& session) {
     fs::create_directories(o.out, ec);
     return o.out;
   }
-  if (is_sealed(session.folder))
-    throw Error(ErrorKind::cannot_create,
-                display(session.folder) + ": is sealed and never written again",
-                "Name a folder outside it: --out DIR.");
+  refuse_sealed(session.folder);
   if (is_agreed(session.folder))
     throw Error(ErrorKind::cannot_create,
                 display(session.folder) + ": its limits and plan are agreed and signed",

@@ -13,6 +13,7 @@
 #include "inputs/session.h"
 #include "inputs/session_folder.h"
 #include "record/history.h"
+#include "seal/before_seal.h"
 #include "seal/seal.h"
 #include "seal/signers.h"
 
@@ -55,7 +56,7 @@ SigningKey key_of(const fs::path& file, const std::string& by, const Console& co
 }
 
 int run_seal(const SealCommandOptions& o, Console& console) {
-  if (o.by.empty())
+  if (o.by.find_first_not_of(' ') == std::string::npos)
     throw Error(ErrorKind::usage, "nobody authorises", "Name the person: --by \"A. Name\".");
   const FolderLock lock(o.where, FolderLock::Kind::alone);
   refuse_sealed(o.where);

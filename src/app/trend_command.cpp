@@ -11,6 +11,7 @@
 #include "base/error.h"
 #include "base/input_file.h"
 #include "base/number.h"
+#include "inputs/line.h"
 #include "inputs/near_name.h"
 #include "record/store.h"
 #include "record/trend_json.h"
@@ -20,8 +21,6 @@
 
 namespace rigproof {
 namespace {
-
-constexpr std::size_t kMostWords = 2000;  // bytes
 
 struct TrendCommandOptions {
   std::string where, html;
@@ -70,11 +69,8 @@ void add_event(const TrendCommandOptions& o, const RigName& rig, Store& store, C
     throw Error(ErrorKind::usage,
                 "--event " + o.event + " is unknown",
                 did_you_mean(o.event, event_kinds()));
-  for (const std::string& words : {rig.rig, rig.field, o.note})
-    if (display(words) != words || words.size() > kMostWords)
-      throw Error(ErrorKind::usage,
-                  "\"" + display(words.substr(0, kMostWords)) + "\" is no line of plain text",
-                  "Write it in UTF-8, on one line of at most 2000 bytes: what is recorded stays.");
+  check_line("the rig", rig.text(), ErrorKind::usage);  // what is recorded stays
+  check_line("--note", o.note, ErrorKind::usage);
   HistoryEvent event;
   event.rig = rig.rig;
   event.field = rig.field;

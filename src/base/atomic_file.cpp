@@ -45,12 +45,11 @@ std::string temporary_name(const std::filesystem::path& path) {
 }  // namespace
 
 AtomicFile::AtomicFile(const std::filesystem::path& path, unsigned mode) : path_(path) {
+  namespace fs = std::filesystem;
   std::error_code ec;
-  const auto there = std::filesystem::symlink_status(path, ec).type();
+  const fs::file_status there = fs::symlink_status(path, ec);
   // A device would be gone for the whole machine.
-  if (there != std::filesystem::file_type::regular &&
-      there != std::filesystem::file_type::symlink &&
-      there != std::filesystem::file_type::not_found && there != std::filesystem::file_type::none)
+  if (fs::exists(there) && !fs::is_regular_file(there) && !fs::is_symlink(there))
     throw Error(ErrorKind::cannot_create,
                 display(path) + ": is there and is no regular file",
                 "Name a file on disk; nothing was changed.");

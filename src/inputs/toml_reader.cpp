@@ -4,6 +4,7 @@
 
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/line.h"
 #include "inputs/near_name.h"
 #include "inputs/session.h"
 
@@ -13,7 +14,6 @@ namespace {
 using Type = TomlValue::Type;
 
 constexpr std::size_t kLargestFile = 4u << 20;
-constexpr std::size_t kLongestText = 2000;
 constexpr std::size_t kLongestLabel = 120;
 
 bool has_control(const std::string& text) {
@@ -109,10 +109,10 @@ const std::vector<TomlValue>& TomlTable::items_of(const TomlEntry& entry, std::s
 
 std::string TomlTable::line_of(const TomlValue& value, std::string_view key) const {
   const std::string& text = typed(value, key, Type::text).text;
-  if (text.size() > kLongestText)
+  if (text.size() > kLongestLine)
     refuse(value.place,
            quoted(key) + " has " + std::to_string(text.size()) + " bytes: it must have at most " +
-               std::to_string(kLongestText),
+               std::to_string(kLongestLine),
            "Shorten it.");
   if (has_control(text))
     refuse(value.place,

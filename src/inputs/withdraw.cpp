@@ -5,6 +5,7 @@
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
+#include "inputs/line.h"
 #include "inputs/near_name.h"
 #include "inputs/toml_reader.h"
 #include "inputs/toml_writer.h"
@@ -41,11 +42,7 @@ void check_reason(const std::string& why) {
     throw Error(ErrorKind::usage,
                 "a scan is withdrawn for a reason",
                 "Say what went wrong: --why \"the stand was touched\".");
-  try {
-    TomlTable::parse("why = " + toml_text(why), "--why").text("why");
-  } catch (const Error& error) {
-    throw Error(ErrorKind::usage, error.what(), "Say it in one line of plain text.");
-  }
+  check_line("--why", why, ErrorKind::usage);
 }
 
 /// Whether a session file of this text withdraws the scan for this reason, and is one at all.

@@ -49,17 +49,11 @@ std::string word(const Json& j,
                  const std::array<Enum, N>& known,
                  const std::string& where) {
   std::string text = j.at(key);
-  const bool is_known =
-      std::ranges::any_of(known, [&](const Enum e) { return to_string(e) == text; });
-  if (!is_known)
+  if (!named(text, known))
     refuse(where,
            "\"" + json_complaint(text) + "\" is no " + std::string(key) + " of this program");
   return text;
 }
-
-constexpr std::array kVerdicts{
-    Verdict::within, Verdict::outside, Verdict::undecided, Verdict::invalid};
-constexpr std::array kSeverities{Severity::note, Severity::warn, Severity::stop};
 
 /// As utc_text() writes it: which run of a session is the last is told by comparing these texts.
 bool is_utc_text(const std::string& text) {

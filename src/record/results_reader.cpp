@@ -3,7 +3,6 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <map>
 #include <type_traits>
 
 #include "base/error.h"
@@ -13,6 +12,7 @@
 #include "evaluate/characteristic.h"
 #include "inputs/session_folder.h"
 #include "record/json_parts.h"
+#include "record/nominal_lengths.h"
 #include "record/results_json.h"
 
 namespace rigproof {
@@ -73,20 +73,15 @@ std::optional<T> maybe(const Json& j, const char* key) {
   return as<T>(*it, key);
 }
 
-// The value whose to_string() stands in the file.
 template <class Enum, std::size_t N>
 Enum word(const Json& j, const char* key, const std::array<Enum, N>& known) {
   const std::string name = text(j, key);
-  for (const Enum e : known)
-    if (to_string(e) == name) return e;
+  if (const auto e = named(name, known)) return *e;
   unusable(std::string("\"") + key + "\" is \"" + json_complaint(name) + "\"");
 }
 
-constexpr std::array kVerdicts{
-    Verdict::within, Verdict::outside, Verdict::undecided, Verdict::invalid};
 constexpr std::array kStatuses{
     ScanStatus::used, ScanStatus::rejected, ScanStatus::withdrawn, ScanStatus::superseded};
-constexpr std::array kSeverities{Severity::note, Severity::warn, Severity::stop};
 constexpr std::array kScopes{Scope::scan, Scope::session};
 
 Vec3 vector(const Json& j) {
@@ -105,58 +100,6 @@ Eigen::MatrixXd matrix(const Json& j) {
   }
   return m;
 }
-
-// The nominal lengths of artefacts by what a value names. An artefact may have thousands of
-// distances, and each value asks. Where several answer, the first artefact does: with its length
-// when it is a plate, else with a distance before a ball.
-class NominalLengths {
- public:
-  explicit NominalLengths(const std::vector<Artefact>& artefacts) {
-    for (const Artefact& a : artefacts) {
-      if (a.kind == ArtefactKind::plate) {
-        add(plates_, a.serial, a.length_mm);
-        ++rank_;
-        continue;
-      }
-      for (const auto& d : a.distances) add(pairs_, {a.serial, d.from, d.to}, d.length.mm);
-      ++rank_;
-      for (const auto& b : a.balls) add(balls_, {a.serial, b.id}, b.diameter.mm);
-      ++rank_;
-    }
-  }
-  double of(const TestValue& v) const {
-    Ranked first{std::numeric_limits<std::size_t>::max(), 0};
-    keep_first(first, plates_, v.artefact);
-    keep_first(first, pairs_, {v.artefact, v.pair.first, v.pair.second});
-    keep_first(first, balls_, {v.artefact, v.ball});
-    return first.mm;
-  }
-
- private:
-  struct Ranked {
-    std::size_t rank;
-    double mm;
-  };
-  template <class Key>
-  using Lengths = std::map<Key, Ranked>;
-
-  template <class Key>
-  void add(Lengths<Key>& to, const std::type_identity_t<Key>& key, double mm) {
-    to.try_emplace(key, Ranked{rank_, mm});
-  }
-  template <class Key>
-  static void keep_first(Ranked& first,
-                         const Lengths<Key>& in,
-                         const std::type_identity_t<Key>& key) {
-    if (const auto it = in.find(key); it != in.end() && it->second.rank < first.rank)
-      first = it->second;
-  }
-
-  std::size_t rank_ = 0;
-  Lengths<std::string> plates_;
-  Lengths<std::array<std::string, 2>> balls_;
-  Lengths<std::array<std::string, 3>> pairs_;
-};
 
 std::optional<Decision> decision(const Json& j) {
   if (at(j, "verdict").is_null()) return std::nullopt;

@@ -2,16 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
-#include <string_view>
-#include <tuple>
-#include <vector>
 
 #include <fmt/format.h>
 
 #include "evaluate/characteristic.h"
 #include "evaluate/distribution.h"
-#include "judge/positions.h"
+#include "judge/distinct_places.h"
 #include "report/plain_text.h"
 
 namespace rigproof {
@@ -79,36 +75,13 @@ std::string simple_share(const ReportContext& context) {
   return " " + context.t("rule.simple-share", {{"p", context.numbers.number(100 * share, 0)}});
 }
 
-/// A repeat at the place of an earlier value adds no place: same artefact, same middle, same lean.
-/// Asked of the neighbours in a grid alone, so that a hundred thousand values take no hours.
-std::size_t distinct_places(const CharacteristicResult& c, const SamePlace& tolerance) {
-  using Cell = std::tuple<std::string_view, double, double, double>;
-  std::map<Cell, std::vector<const TestValue*>> places;
-  std::size_t count = 0;
-  for (const auto& v : c.values) {
-    const TestValue& value = v.value;
-    const Vec3 cell = (value.center / tolerance.center_mm).array().floor();
-    if (!cell.allFinite() || !value.direction.allFinite()) {
-      ++count;  // like no other
-      continue;
-    }
-    const auto neighbour = [&](int i) {
-      const int right = i % 3 - 1, down = i / 3 % 3 - 1, far = i / 9 - 1;
-      return Cell{value.artefact, cell.x() + right, cell.y() + down, cell.z() + far};
-    };
-    const auto same = [&](const TestValue* p) {
-      return (p->center - value.center).norm() <= tolerance.center_mm &&
-             angle_deg(p->direction, value.direction) <= tolerance.direction_deg;
-    };
-    bool repeat = false;
-    for (int i = 0; i < 27 && !repeat; ++i)
-      if (const auto near = places.find(neighbour(i)); near != places.end())
-        repeat = std::ranges::any_of(near->second, same);
-    if (repeat) continue;
-    ++count;
-    places[neighbour(13)].push_back(&value);
-  }
-  return count;
+/// A repeat at the place of an earlier value adds no place.
+std::ptrdiff_t distinct_places(const ReportContext& context, const CharacteristicResult& c) {
+  const Field* field = context.results.session.field();
+  DistinctPlaces places(SamePlace::for_volume(field ? &field->volume : nullptr));
+  return std::ranges::count_if(c.values, [&](const JudgedValue& v) {
+    return places.add(v.value.artefact, v.value.center, v.value.direction);
+  });
 }
 
 }  // namespace
@@ -151,9 +124,7 @@ std::string customer_sentence(const ReportContext& context) {
   const CharacteristicResult* c = spoken_about(context.results);
   if (!c) return context.t("sentence.nothing");
   const JudgedValue* worst = worst_of(*c);
-  const Field* field = context.results.session.field();
-  const std::size_t places =
-      distinct_places(*c, SamePlace::for_volume(field ? &field->volume : nullptr));
+  const std::ptrdiff_t places = distinct_places(context, *c);
   const bool distance = c->id == "sphere_spacing" || c->id == "center_distance";
   const std::string volume = volume_words(context);
   Words words{

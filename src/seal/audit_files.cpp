@@ -23,16 +23,17 @@ std::string hex_line(const std::optional<std::string>& text) {
   return text->substr(0, text->size() - 1);
 }
 
-bool is_known(const std::string& key, const AuditOptions& options) {
-  const std::vector<Signer> known = trusted_signers();
-  return std::ranges::find(known, key, &Signer::key) != known.end() ||
+bool is_known(const std::string& key,
+              const std::vector<Signer>& trusted,
+              const AuditOptions& options) {
+  return std::ranges::find(trusted, key, &Signer::key) != trusted.end() ||
          std::ranges::find(options.signers, key) != options.signers.end();
 }
 
 void find_signer(const AuditOptions& options, Audit& audit) {
   const std::vector<Signer> known = trusted_signers();
   const auto it = std::ranges::find(known, audit.manifest.key, &Signer::key);
-  audit.known_signer = is_known(audit.manifest.key, options);
+  audit.known_signer = is_known(audit.manifest.key, known, options);
   if (it != known.end()) audit.signer = it->name;
   if (audit.known_signer) return;
   audit.findings.push_back(make_finding("unknown-signer", {{"key", audit.manifest.key}}));
@@ -178,7 +179,7 @@ void check_agreement(const fs::path& folder, const AuditOptions& options, Audit&
   if (agreed.stage != "agreed" || agreed.session != audit.manifest.session || agreed.key != key)
     audit.differs.push_back("the agreed limits and plan are not those of this session");
   // What was agreed upon is known whole: limits that nobody had seen then are not agreed limits.
-  for (const char* name : {"limits.toml", "procedure.toml", "rig.toml"})
+  for (const char* name : kAgreedFiles)
     if (audit.manifest.find(name) && !agreed.find(name))
       audit.differs.push_back(std::string(name) + " came after limits and plan were agreed on " +
                               agreed.sealed);
@@ -189,7 +190,8 @@ void check_agreement(const fs::path& folder, const AuditOptions& options, Audit&
   }
   audit.notes.push_back(
       "limits and plan were agreed on " + agreed.sealed + " by " + display(agreed.authorised_by) +
-      (is_known(agreed.key, options) ? "" : ", with a key that is not known here"));
+      (is_known(agreed.key, trusted_signers(), options) ? ""
+                                                        : ", with a key that is not known here"));
 }
 
 bool only_agreed(const fs::path& folder) {

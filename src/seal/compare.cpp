@@ -4,7 +4,6 @@
 #include <cmath>
 #include <limits>
 #include <map>
-#include <set>
 #include <tuple>
 
 namespace rigproof {
@@ -68,32 +67,30 @@ bool was_stopped(const Results& r) {
   });
 }
 
+/// Whether both lists say the same, of each entry `fact`.
+template <class List, class Fact>
+bool same(const List& before, const List& after, Fact fact) {
+  return std::ranges::equal(before, after, {}, fact, fact);
+}
+
 std::vector<std::string> changed_facts(const Results& before, const Results& after, bool cut_outs) {
   std::vector<std::string> out;
-  const auto hold = [&](const char* what, bool same) {
-    if (!same) out.emplace_back(what);
-  };
-  const auto judged = [](const Results& r) {
-    std::map<std::string, bool> all;
-    for (const auto& c : r.characteristics) all[c.id] = c.judged;
-    return all;
-  };
-  const auto verdicts = [](const Results& r) {
-    std::map<std::string, Verdict> all;
-    for (const auto& c : r.characteristics) all[c.id] = c.verdict;
-    return all;
-  };
-  const auto scans = [](const Results& r) {
-    std::map<std::string, std::tuple<std::string, ScanStatus>> all;
-    for (const auto& s : r.scans) all[s.file] = {s.sha256, s.status};
-    return all;
+  const auto hold = [&](const char* what, bool holds) {
+    if (!holds) out.emplace_back(what);
   };
   hold("whether the data are simulated", before.simulated == after.simulated);
-  hold("which characteristics are judged", judged(before) == judged(after));
+  hold("which characteristics are judged",
+       same(before.characteristics, after.characteristics, [](const CharacteristicResult& c) {
+         return std::tie(c.id, c.judged);
+       }));
   if (!cut_outs || !was_stopped(before))
-    hold("the verdict of a characteristic", verdicts(before) == verdicts(after));
+    hold("the verdict of a characteristic",
+         same(before.characteristics, after.characteristics, &CharacteristicResult::verdict));
   if (cut_outs) return out;
-  hold("the list of scans and what became of them", scans(before) == scans(after));
+  hold("the list of scans and what became of them",
+       same(before.scans, after.scans, [](const ScanRecord& s) {
+         return std::tie(s.file, s.sha256, s.status);
+       }));
   hold("the calibration", before.calibration_sha256 == after.calibration_sha256);
   hold("the temperature of the artefacts",
        apart(before.temperature.C, after.temperature.C) <= kSameTemperature &&
@@ -103,20 +100,15 @@ std::vector<std::string> changed_facts(const Results& before, const Results& aft
 
 std::vector<std::string> changed_words(const Results& before, const Results& after) {
   std::vector<std::string> out;
-  const auto findings = [](const Results& r) {
-    std::multiset<std::tuple<std::string, Severity, Scope, std::string>> all;
-    for (const auto& f : r.findings) all.insert({f.id, f.severity, f.scope, f.scan});
-    return all;
+  const auto hold = [&](const char* what, bool holds) {
+    if (!holds) out.emplace_back(what);
   };
-  const auto reasons = [](const Results& r) {
-    std::map<std::string, std::string> all;
-    for (const auto& s : r.scans) all[s.file] = s.reason;
-    return all;
-  };
-  if (before.headline != after.headline) out.emplace_back("the headline");
-  if (findings(before) != findings(after)) out.emplace_back("the findings");
-  if (before.not_tested != after.not_tested) out.emplace_back("what was not tested");
-  if (reasons(before) != reasons(after)) out.emplace_back("why scans were left out");
+  hold("the headline", before.headline == after.headline);
+  hold("the findings", same(before.findings, after.findings, [](const Finding& f) {
+         return std::tie(f.id, f.severity, f.scope, f.scan);
+       }));
+  hold("what was not tested", before.not_tested == after.not_tested);
+  hold("why scans were left out", same(before.scans, after.scans, &ScanRecord::reason));
   return out;
 }
 

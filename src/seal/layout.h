@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstddef>
 
 namespace rigproof {
@@ -13,6 +14,9 @@ inline constexpr const char* kSignerFile = "signer.txt";
 inline constexpr const char* kContentsFile = "contents.sha256";
 inline constexpr const char* kBundleFile = "bundle.json";
 inline constexpr const char* kRawFile = "raw-files.sha256";
+
+/// What an agreement before the first scan is about; artefacts and plan are signed with it.
+inline constexpr std::array kAgreedFiles{"limits.toml", "procedure.toml", "rig.toml"};
 
 inline constexpr std::size_t kMostResultBytes = 256u << 20;
 

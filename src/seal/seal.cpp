@@ -2,11 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
-#include <functional>
-#include <map>
-#include <set>
 
-#include "assess/assess.h"
 #include "base/atomic_file.h"
 #include "base/error.h"
 #include "base/input_file.h"
@@ -15,6 +11,7 @@
 #include "inputs/issuer.h"
 #include "record/output_folder.h"
 #include "record/results_reader.h"
+#include "seal/before_seal.h"
 #include "seal/layout.h"
 
 namespace rigproof {
@@ -22,10 +19,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t kMostWords = 2000;  // bytes, as in every file that is read
-
 bool is_agreed_input(const std::string& path) {
-  return path == "limits.toml" || path == "procedure.toml" || path == "rig.toml" ||
+  return std::ranges::find(kAgreedFiles, path) != kAgreedFiles.end() ||
          path.starts_with("artefacts/") || path.starts_with("plan");
 }
 
@@ -64,63 +59,6 @@ SealOutcome seal_agreement(const SealRequest& request,
                 "Put the scans into scans/ and assess; then seal the session.");
   fs::create_directories(into);
   return write_seal(into, m, key);
-}
-
-[[noreturn]] void refuse_unassessed(const fs::path& session, const std::string& what) {
-  throw Error(
-      ErrorKind::data, what, "Assess again, then seal: rigproof assess " + display(session) + ".");
-}
-
-/// What the evaluation read is there as it was, and nothing has come since that it would read: what
-/// is signed are the results of these very files.
-void check_inputs(const Session& session,
-                  const Results& results,
-                  const std::vector<ManifestFile>& files) {
-  std::map<std::string, std::string> present, read;
-  for (const ManifestFile& file : files) present[file.path] = file.sha256;
-  for (const InputRecord& input : results.inputs) {
-    read[input.path] = input.sha256;
-    if (input.sha256.empty()) continue;  // a scan that could not be opened
-    const auto now = present.find(input.path);
-    if (now == present.end() || now->second != input.sha256)
-      refuse_unassessed(
-          session.folder,
-          display(session.folder / input.path) + ": is not the file that was assessed");
-  }
-  for (const InputRecord& input : input_files(session))
-    if (!read.contains(input.path))
-      refuse_unassessed(
-          session.folder,
-          display(session.folder / input.path) + ": came after the session was assessed");
-  std::set<std::string> scans;
-  for (const ScanRecord& scan : results.scans) scans.insert(scan.file);
-  for (const fs::path& scan : session.scans)
-    if (!scans.contains("scans/" + scan.filename().string()))
-      refuse_unassessed(session.folder, display(scan) + ": came after the session was assessed");
-}
-
-/// A sealed session takes nothing from elsewhere, so that it can be audited anywhere.
-void check_complete(const Session& session) {
-  if (session.looked_up.empty()) return;
-  const fs::path& from = session.looked_up.front();
-  const std::string kind = from.parent_path().filename().string();
-  throw Error(ErrorKind::config,
-              display(session.folder) + ": is not complete in itself: it takes " + display(from),
-              "Copy that file into it as " +
-                  std::string(kind == "rigs"     ? "rig.toml"
-                              : kind == "limits" ? "limits.toml"
-                                                 : "procedure.toml") +
-                  ", then assess and seal.");
-}
-
-/// Words that go onto the certificate and into the manifest.
-void check_words(const std::string& what, const std::string& words, ErrorKind kind) {
-  if (words.size() <= kMostWords && display(words) == words &&
-      words.find_first_not_of(' ') != std::string::npos)
-    return;
-  throw Error(kind,
-              what + " \"" + display(words.substr(0, kMostWords)) + "\": is no line of plain text",
-              "Write it in UTF-8, on one line of at most 2000 bytes.");
 }
 
 /// Removes what a seal that was stopped left; the agreement stays, and nothing goes that is no part
@@ -164,24 +102,24 @@ SealOutcome seal_whole(const SealRequest& request,
   m.results = results_path;
   if (!session.environment.log.empty())
     m.log = fs::path(session.environment.log).lexically_normal().generic_string();
-  std::vector<std::string> paths = files_below(folder), own;
-  const auto is_contents = [](const std::string& path) { return !path.starts_with("seal/"); };
-  std::ranges::copy_if(paths, std::back_inserter(own), [](const std::string& path) {
-    return path.starts_with("seal/" + std::string(kAgreedFolder) + "/");
-  });
-  std::erase_if(paths, std::not_fn(is_contents));
-  m.files = describe(folder, paths);
-  check_inputs(session, stored.results, m.files);
-  // The digest of the results is that of the text which the certificate is drawn from.
-  if (const ManifestFile* results = m.find(results_path);
-      !results || results->sha256 != sha256_hex(text))
+  std::vector<std::string> contents, own;
+  for (const std::string& path : files_below(folder))
+    if (!path.starts_with("seal/"))
+      contents.push_back(path);
+    else if (path.starts_with("seal/" + std::string(kAgreedFolder) + "/"))
+      own.push_back(path);
+  const auto list = [&](const std::vector<std::string>& paths) {
+    const std::vector<ManifestFile> files = describe(folder, paths);
+    m.files.insert(m.files.end(), files.begin(), files.end());
+    std::ranges::sort(m.files, {}, &ManifestFile::path);
+  };
+  list(contents);
+  check_assessed(session, stored.results, m.files);
+  const ManifestFile* results = m.find(results_path);
+  if (!results || results->sha256 != sha256_hex(text))  // the certificate is drawn from this text
     refuse_unassessed(folder, display(folder / results_path) + ": changed while it was sealed");
   clear_unfinished(seal);
-  if (adopt_issuer(folder)) {
-    const auto issuer = describe(folder, {"issuer.toml"});
-    m.files.insert(m.files.end(), issuer.begin(), issuer.end());
-    std::ranges::sort(m.files, {}, &ManifestFile::path);
-  }
+  if (adopt_issuer(folder)) list({"issuer.toml"});
   m.drawing = drawing_digest(request.render);
 
   fs::create_directories(seal);
@@ -191,9 +129,7 @@ SealOutcome seal_whole(const SealRequest& request,
     write_atomically(seal / name, content);
     own.push_back("seal/" + name);
   }
-  const std::vector<ManifestFile> sealed = describe(folder, own);
-  m.files.insert(m.files.end(), sealed.begin(), sealed.end());
-  std::ranges::sort(m.files, {}, &ManifestFile::path);
+  list(own);
   return write_seal(seal, m, key);
 }
 
@@ -242,18 +178,6 @@ void refuse_sealed(const fs::path& target) {
                   "Name a place outside it.");
     if (there == there.parent_path()) return;
   }
-}
-
-void check_before_seal(const Session& session, const std::string& by) {
-  check_words("the authorising name", by, ErrorKind::usage);
-  check_words("the session's id", session.id, ErrorKind::config);
-  check_complete(session);
-  std::error_code ec;
-  if (fs::exists(fs::symlink_status(session.folder / kBundleFile, ec)))
-    throw Error(
-        ErrorKind::config,
-        display(session.folder / kBundleFile) + ": is the name of a customer folder's index",
-        "Give that file another name.");
 }
 
 SealMark seal_mark(const Manifest& manifest) {

@@ -41,10 +41,6 @@ struct SealOutcome {
 /// when results are not those of the files as they are, or for symbolic links.
 SealOutcome seal_session(const SealRequest& request, const SigningKey& key);
 
-/// What can be refused before a key is made: Error(usage) for a name, Error(config) for an id that
-/// is no line of plain text, and for a session that takes files from elsewhere.
-void check_before_seal(const Session& session, const std::string& by);
-
 /// Sealed as a whole.
 bool is_sealed(const std::filesystem::path& session);
 /// Its limits and plan are.

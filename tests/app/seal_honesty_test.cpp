@@ -1,4 +1,5 @@
 // What cannot be sealed, what an audit notices beside values, and two runs in one session.
+#include <map>
 #include <sstream>
 
 #include <gmock/gmock.h>
@@ -38,36 +39,41 @@ TEST(SealHonesty, AKeyNeverLiesInTheSessionHoweverItIsNamed) {
   EXPECT_FALSE(fs::exists(other));
 }
 
+/// A session whose results say something else at this place, as a person could write it.
+fs::path with_edited_results(const std::string& place, const nlohmann::ordered_json& now) {
+  const fs::path session = unsealed("dishonest");
+  // Keys in their order, which the program compares.
+  auto results = nlohmann::ordered_json::parse(read_text(session / "out/results.json"));
+  const nlohmann::ordered_json::json_pointer at(place);
+  EXPECT_TRUE(results.contains(at) && results[at] != now) << place << " says so already";
+  results[at] = now;
+  put(session / "out/results.json", results.dump(1));
+  return session;
+}
+
+// What each of them changes in turn: Compare.NoticesWhatElseWasSealedOtherwise.
 TEST(SealHonesty, AnAuditNoticesMoreThanValues) {
-  struct Edit {
-    const char *at, *now;
-  };
-  for (const Edit& edit : {Edit{"/headline", "\"WITHIN LIMITS: everything\""},
-                           Edit{"/characteristics/0/judged", "false"},
-                           Edit{"/scans/0/status", "\"withdrawn\""},
-                           Edit{"/not_tested", "[\"nothing\"]"},
-                           Edit{"/findings", "[]"},
-                           Edit{"/environment/artefact_C", "20.25"},
-                           Edit{"/simulated", "false"}}) {
-    const fs::path session = unsealed("dishonest");
-    auto results = nlohmann::json::parse(read_text(session / "out/results.json"));
-    const nlohmann::json::json_pointer at(edit.at);
-    ASSERT_TRUE(results.contains(at)) << edit.at;
-    const auto now = nlohmann::json::parse(edit.now);
-    if (results[at] == now) continue;  // nothing to hide here
-    results[at] = now;
-    put(session / "out/results.json", results.dump(1));
+  const Sealed& s = Sealed::get();
+  for (const auto& [place, now] :
+       std::map<std::string, nlohmann::ordered_json>{{"/headline", "WITHIN LIMITS: everything"},
+                                                     {"/characteristics/0/judged", false},
+                                                     {"/scans/0/status", "withdrawn"}}) {
+    with_edited_results(place, now);
     const ProgramRun sealed = seal("dishonest");
-    if (sealed.code == 65) continue;  // refused in the first place
-    ASSERT_EQ(sealed.code, 0) << edit.at << sealed.err;
-    const ProgramRun audit = run_program({"audit", "dishonest"}, Sealed::get().dir);
-    if (std::string(edit.at) == "/simulated") {
-      // The session's own files say so, and the certificate with them.
-      EXPECT_THAT(read_text(session / "seal/certificate.html"), HasSubstr("SIMULATED"));
-      continue;
-    }
-    EXPECT_EQ(audit.code, 1) << edit.at << audit.out;
+    ASSERT_EQ(sealed.code, 0) << place << sealed.err;
+    const ProgramRun audit = run_program({"audit", "dishonest"}, s.dir);
+    EXPECT_EQ(audit.code, 1) << place << audit.out;
   }
+}
+
+// The session's own files say so, and with them whatever is drawn from its results.
+TEST(SealHonesty, SimulatedDataCannotBeCalledReal) {
+  const fs::path session = with_edited_results("/simulated", false);
+  ASSERT_EQ(run_program({"report", "dishonest"}, Sealed::get().dir).code, 0);
+  EXPECT_THAT(read_text(session / "out-2/report.html"), HasSubstr("SIMULATED"));
+  fs::remove_all(session / "out-2");
+  ASSERT_EQ(seal("dishonest").code, 0);
+  EXPECT_THAT(read_text(session / "seal/certificate.html"), HasSubstr("SIMULATED"));
 }
 
 TEST(SealHonesty, WhatCameSinceTheAssessmentIsNotSealed) {
@@ -83,9 +89,9 @@ TEST(SealHonesty, WhatCameSinceTheAssessmentIsNotSealed) {
   refused(session / "scans/zz-later.ply");
   put(session / "calibration/later.txt", "another one");
   refused(session / "calibration/later.txt");
-  put(session / "plan.toml", "");
-  EXPECT_NE(seal("later").code, 0);
-  fs::remove(session / "plan.toml");
+  ASSERT_FALSE(fs::exists(session / "plan.toml"));
+  ASSERT_LE(run_program({"plan", "later", "--quiet"}, Sealed::get().dir).code, 3);
+  refused(session / "plan.toml");
   EXPECT_FALSE(fs::exists(session / "seal/manifest.json"));
   const ProgramRun honest = seal("later");
   EXPECT_EQ(honest.code, 0) << honest.err;
@@ -106,8 +112,10 @@ TEST(SealHonesty, ASessionThatTakesFilesFromElsewhereIsNotSealed) {
 TEST(SealHonesty, WordsThatAreNoTextAreRefusedBeforeAKeyIsMade) {
   const Sealed& s = Sealed::get();
   unsealed("wordless");
-  for (const std::string& by :
-       {std::string("J\xfcrg"), std::string("two\nlines"), std::string(3000, 'x')}) {
+  for (const std::string& by : {std::string("J\xfcrg"),
+                                std::string("two\nlines"),
+                                std::string("  "),
+                                std::string(3000, 'x')}) {
     const ProgramRun run = run_program({"seal", "wordless", "--key", "new.key", "--by", by}, s.dir);
     EXPECT_EQ(run.code, 64) << run.err;
     EXPECT_FALSE(fs::exists(s.dir / "new.key"));
@@ -143,6 +151,7 @@ TEST(SealHonesty, NothingIsWrittenIntoASealedFolder) {
         {"plan", "session", "--out", "session/more"},
         {"new", "session/inner", "--rig", "R12/300", "--yes"},
         {"demo", "--points", "40000", "--out", "session/demo"},
+        {"trend", "R12/300", "--html", "session/trend.html"},
         {"rigs", "--html", "session/rigs.html"},
         {"rigs", "--csv", "session/rigs.csv"},
         {"rigs", "--export", "session/history.jsonl"}}) {

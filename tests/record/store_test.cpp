@@ -33,6 +33,19 @@ fs::path scratch(const std::string& name) {
   return folder;
 }
 
+/// A line of a history is unusable data, said with its place; the words.
+std::string expect_refused(const std::string& line) {
+  try {
+    parse_json_line(line, "file:7");
+    ADD_FAILURE() << line.substr(0, 1000);
+    return "";
+  } catch (const Error& error) {
+    EXPECT_EQ(error.kind(), ErrorKind::data) << line.substr(0, 1000);
+    EXPECT_THAT(error.what(), testing::HasSubstr("file:7"));
+    return error.what();
+  }
+}
+
 class AnyStore : public testing::TestWithParam<std::string> {
  protected:
   void SetUp() override {
@@ -304,26 +317,14 @@ TEST(HistoryJson, LinesThatAreNoneAreRefusedWithTheirPlace) {
         R"("day":"2026-record03-14","kind":"knock","note":"","recorded":""})",
         R"({"schema":"rigproof-history-1","record":"event","rig":"R","field":"1",)"
         R"("day":"2026-01-01","kind":"theft","note":"","recorded":""})"})
-    try {
-      parse_json_line(line, "file:7");
-      ADD_FAILURE() << line;
-    } catch (const Error& error) {
-      EXPECT_EQ(error.kind(), ErrorKind::data) << line;
-      EXPECT_THAT(error.what(), testing::HasSubstr("file:7"));
-    }
+    expect_refused(line);
 }
 
 TEST(HistoryJson, ABottomlessLineIsRefused) {
   const std::string deep = std::string(1u << 20, '[') + std::string(1u << 20, ']');
   for (const std::string& line :
        {deep, R"({"schema":)" + deep + "}", std::string(1u << 20, '['), R"({"schema":")" + deep})
-    try {
-      parse_json_line(line, "file:7");
-      ADD_FAILURE();
-    } catch (const Error& error) {
-      EXPECT_EQ(error.kind(), ErrorKind::data);
-      EXPECT_LT(std::string(error.what()).size(), 200u);
-    }
+    EXPECT_LT(expect_refused(line).size(), 200u);
 }
 
 // What the store takes in it never forgets, and sums, differences and squares of such numbers are
@@ -346,14 +347,8 @@ TEST(HistoryJson, NumbersBeyondAllMeasuringAreRefused) {
       checks.back().causes.push_back({"toe-in", "urad", coefficient, u});
     }
   }
-  for (const HistoryCheck& check : checks) try {
-      parse_json_line(to_json_line(check), "file:7");
-      ADD_FAILURE() << to_json_line(check);
-    } catch (const Error& error) {
-      EXPECT_EQ(error.kind(), ErrorKind::data);
-      EXPECT_THAT(error.what(), testing::HasSubstr("file:7"));
-      EXPECT_THAT(error.what(), testing::HasSubstr("beyond"));
-    }
+  for (const HistoryCheck& check : checks)
+    EXPECT_THAT(expect_refused(to_json_line(check)), testing::HasSubstr("beyond"));
 }
 
 // They are compared, printed and made a part of pages.
@@ -386,13 +381,7 @@ TEST(HistoryJson, WordsAndTimesThatThisProgramNeverWritesAreRefused) {
     event.recorded = time;
     lines.push_back(to_json_line(event));
   }
-  for (const std::string& line : lines) try {
-      parse_json_line(line, "file:7");
-      ADD_FAILURE() << line;
-    } catch (const Error& error) {
-      EXPECT_EQ(error.kind(), ErrorKind::data) << line;
-      EXPECT_THAT(error.what(), testing::HasSubstr("file:7"));
-    }
+  for (const std::string& line : lines) expect_refused(line);
 }
 
 TEST(HistoryJson, WhateverIsWrittenIsRead) {

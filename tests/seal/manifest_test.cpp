@@ -188,5 +188,63 @@ TEST(Compare, TellsWhatDiffersBeyondAMillionthOfAMillimetre) {
   EXPECT_FALSE(gone.values[0].after);
 }
 
+// Beside values: each of these is on the certificate, and nothing else of it changes with them.
+TEST(Compare, NoticesWhatElseWasSealedOtherwise) {
+  Results old = one_value(0.01, Verdict::within);
+  old.characteristics[0].judged = true;
+  old.scans.resize(2);
+  old.scans[0].file = "scans/1.ply";
+  old.scans[1].file = "scans/2.ply";
+  old.findings = {{"is-mesh", Severity::warn, Scope::scan, "scans/1.ply", "words"}};
+  const Comparison equal = compare(old, old);
+  EXPECT_TRUE(equal.same() && equal.facts.empty() && equal.words.empty());
+  const auto facts = [&](auto change, bool cut_outs = false) {
+    Results other = old;
+    change(other);
+    return compare(other, old, cut_outs).facts.size();
+  };
+  const auto words = [&](auto change) {
+    Results other = old;
+    change(other);
+    const Comparison c = compare(other, old);
+    return c.facts.empty() && c.same() ? c.words.size() : 0;
+  };
+  for (const bool cut_outs : {false, true}) {
+    EXPECT_EQ(facts([](Results& r) { r.simulated = true; }, cut_outs), 1u);
+    EXPECT_EQ(facts([](Results& r) { r.characteristics[0].judged = false; }, cut_outs), 1u);
+    EXPECT_EQ(facts([](Results& r) { r.characteristics[0].verdict = Verdict::outside; }, cut_outs),
+              1u);
+    EXPECT_EQ(facts([](Results& r) { r.characteristics.emplace_back(); }, cut_outs), 2u);
+  }
+  const auto of_scans = [&](auto change) {
+    EXPECT_EQ(facts(change, true), 0u) << "cut-outs are other files";
+    return facts(change);
+  };
+  EXPECT_EQ(of_scans([](Results& r) { r.scans[1].status = ScanStatus::withdrawn; }), 1u);
+  EXPECT_EQ(of_scans([](Results& r) { r.scans[1].sha256 = "00"; }), 1u);
+  EXPECT_EQ(of_scans([](Results& r) { r.scans.pop_back(); }), 1u);
+  EXPECT_EQ(of_scans([](Results& r) { r.scans.push_back(r.scans[1]); }), 1u);
+  EXPECT_EQ(of_scans([](Results& r) { r.calibration_sha256 = "00"; }), 1u);
+  EXPECT_EQ(of_scans([](Results& r) { r.temperature.C += 0.01; }), 1u);
+  EXPECT_EQ(of_scans([](Results& r) { r.temperature.u_C += 0.01; }), 1u);
+  EXPECT_EQ(words([](Results& r) { r.headline = "fine"; }), 1u);
+  EXPECT_EQ(words([](Results& r) { r.not_tested = {"all"}; }), 1u);
+  EXPECT_EQ(words([](Results& r) { r.scans[0].reason = "fine"; }), 1u);
+  EXPECT_EQ(words([](Results& r) { r.findings.clear(); }), 1u);
+  EXPECT_EQ(words([](Results& r) { r.findings[0].severity = Severity::note; }), 1u);
+}
+
+// What stopped the whole session cannot be seen in cut-outs, and still stops it.
+TEST(Compare, AStopOfTheSessionHoldsForItsCutOuts) {
+  Results stopped = one_value(0.01, Verdict::invalid);
+  stopped.findings = {{"duplicate", Severity::stop, Scope::session, "", "words"}};
+  stopped.characteristics[0].verdict = Verdict::invalid;
+  Results again = stopped;
+  again.findings.clear();
+  again.verdict = again.characteristics[0].verdict = Verdict::within;
+  EXPECT_TRUE(compare(stopped, again, true).same());
+  EXPECT_FALSE(compare(stopped, again).same());
+}
+
 }  // namespace
 }  // namespace rigproof
