@@ -29,6 +29,12 @@ std::vector<FindingKind> findings_of_scans() {
        scan,
        "{detail} · Part of the measurement is missing. · Export {scan} again.",
        {}},
+      {"surplus",
+       warn,
+       scan,
+       "{scan} goes on for {surplus} after all that its header declares. · That part was not read: "
+       "with a wrong count, measured points are left out. · Export {scan} again.",
+       note},
       {"unreadable",
        stop,
        scan,

@@ -15,8 +15,8 @@
 
 namespace rigproof {
 
-/// points-dropped, scaled, rig-mismatch, far-origin. `zone_dropped_share`: share of the evaluation
-/// zone whose points are not numbers, where an organised file tells it.
+/// points-dropped, surplus, scaled, rig-mismatch, far-origin. `zone_dropped_share`: share of the
+/// evaluation zone whose points are not numbers, where an organised file tells it.
 std::vector<Finding> file_findings(const ScanFacts& facts,
                                    const Rig& rig,
                                    const std::string& scan,

@@ -139,6 +139,13 @@ TEST(FileGates, SerialsScalesAndDroppedPoints) {
   EXPECT_TRUE(find(all, "scaled"));
   EXPECT_EQ(find(all, "points-dropped")->severity, Severity::note);
   EXPECT_EQ(find(file_findings(facts, rig, "s", 0.06), "points-dropped")->severity, Severity::warn);
+  EXPECT_FALSE(find(all, "surplus"));
+  facts.trailing = 1;  // a line
+  EXPECT_EQ(find(file_findings(facts, rig, "s"), "surplus")->severity, Severity::warn);
+  facts.scalar = ScalarType::float32;  // bytes: up to a page of padding is nobody's points
+  EXPECT_EQ(find(file_findings(facts, rig, "s"), "surplus")->severity, Severity::note);
+  facts.trailing = 4096;
+  EXPECT_EQ(find(file_findings(facts, rig, "s"), "surplus")->severity, Severity::warn);
   facts.comments = {"serial R12"};
   EXPECT_FALSE(find(file_findings(facts, rig, "s"), "rig-mismatch"));
 }

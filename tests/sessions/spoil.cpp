@@ -24,6 +24,11 @@ std::vector<Vec3> read(const std::filesystem::path& file) {
   return out;
 }
 
+std::string bytes_of(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
 template <class Wanted>
 std::size_t first(const Truth& truth, const Wanted& wanted) {
   return static_cast<std::size_t>(std::ranges::find_if(truth.scans, wanted, &TrueScan::features) -
@@ -60,11 +65,19 @@ void add_cap(const Session& session, std::size_t index, const Sphere& sphere, do
 
 void add_comment(const Session& session, const std::string& comment) {
   for (const auto& file : session.scans) {
-    std::ifstream in(file, std::ios::binary);
-    std::string bytes((std::istreambuf_iterator<char>(in)), {});
+    std::string bytes = bytes_of(file);
     bytes.insert(bytes.find("element vertex"), "comment " + comment + "\n");
     std::ofstream(file, std::ios::binary) << bytes;
   }
+}
+
+void declare_half(const Session& session, std::size_t index) {
+  const auto& file = session.scans.at(index);
+  std::string bytes = bytes_of(file);
+  const std::size_t at = bytes.find("element vertex ") + 15;
+  const std::size_t length = bytes.find('\n', at) - at;
+  bytes.replace(at, length, std::to_string(std::stoull(bytes.substr(at, length)) / 2));
+  std::ofstream(file, std::ios::binary) << bytes;
 }
 
 std::size_t first_bar(const Truth& truth) {

@@ -23,6 +23,9 @@ void add_cap(const Session& session, std::size_t index, const Sphere& sphere, do
 /// Puts a comment into the header of every scan.
 void add_comment(const Session& session, const std::string& comment);
 
+/// Halves the number of points that the header of scan `index` declares; all stay in the file.
+void declare_half(const Session& session, std::size_t index);
+
 /// Index of the first scan that shows a bar, a plate, a single ball.
 std::size_t first_bar(const Truth& truth);
 std::size_t first_plate(const Truth& truth);
