@@ -147,9 +147,9 @@ fs::path output_folder(const PlanCommandOptions& o, const Session& session) {
     fs::create_directories(o.out, ec);
     return o.out;
   }
-  refuse_sealed(session.folder);
+  refuse_sealed(session.folder, "Name a folder for another plan: --out DIR.");
   if (is_agreed(session.folder))
-    throw Error(ErrorKind::cannot_create,
+    throw Error(ErrorKind::usage,
                 display(session.folder) + ": its limits and plan are agreed and signed",
                 "Scan what the plan says, or name a folder for another one: --out DIR.");
   return session.folder;

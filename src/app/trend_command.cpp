@@ -34,8 +34,13 @@ struct RigName {
 
 /// "R12/300"; "R12" alone when the history holds one field of it.
 std::optional<RigName> rig_name(const std::string& where, const std::set<std::string>& known) {
-  if (const auto slash = where.rfind('/'); slash != std::string::npos)
+  if (const auto slash = where.rfind('/'); slash != std::string::npos) {
+    if (slash == 0 || slash + 1 == where.size())
+      throw Error(ErrorKind::usage,
+                  display(where) + " names " + (slash == 0 ? "no rig" : "no field of view"),
+                  "Name both, R12/300, or the rig alone.");
     return RigName{where.substr(0, slash), where.substr(slash + 1)};
+  }
   std::optional<RigName> only;
   for (const std::string& name : known) {
     const auto slash = name.rfind('/');

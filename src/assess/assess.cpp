@@ -14,6 +14,7 @@
 #include "base/input_file.h"
 #include "base/sha256.h"
 #include "base/threads.h"
+#include "inputs/session_folder.h"
 #include "judge/session_gates.h"
 
 namespace rigproof {
@@ -104,14 +105,22 @@ std::vector<Finding> history_findings(const Session& session, const std::string&
   return out;
 }
 
+/// Throws Error(config) for a link that leads out of the session: not even a digest gets out.
 void record_input_files(const Session& session, std::vector<InputRecord>& inputs) {
   std::vector<fs::path> files;
-  std::error_code ec;
+  const auto add = [&](const std::string& name) {
+    std::error_code ec;
+    const fs::path file = path_within(session.folder, name);
+    if (fs::is_regular_file(file, ec)) files.push_back(file);
+  };
   for (const char* name :
        {"session.toml", "rig.toml", "limits.toml", "procedure.toml", "plan.toml"})
-    if (fs::is_regular_file(session.folder / name, ec)) files.push_back(session.folder / name);
+    add(name);
+  if (!session.environment.log.empty())
+    add(fs::path(session.environment.log).lexically_normal().string());
+  std::error_code ec;
   for (const auto& entry : fs::directory_iterator(session.folder / "artefacts", ec))
-    if (entry.is_regular_file(ec)) files.push_back(entry.path());
+    add("artefacts/" + entry.path().filename().string());
   std::ranges::sort(files);
   for (const auto& file : files)
     inputs.push_back({relative_name(session, file), sha256_file(file), fs::file_size(file)});

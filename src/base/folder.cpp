@@ -1,9 +1,7 @@
 #include "base/folder.h"
 
 #include <cerrno>
-#include <chrono>
 #include <climits>
-#include <thread>
 
 #include <fcntl.h>
 #include <signal.h>
@@ -18,13 +16,6 @@
 namespace rigproof {
 
 namespace fs = std::filesystem;
-
-namespace {
-
-constexpr std::chrono::seconds kLongestWait{60};
-constexpr std::chrono::milliseconds kAskAgain{5};
-
-}  // namespace
 
 fs::path parent_of(const fs::path& path) {
   const fs::path named = path.has_filename() ? path : path.parent_path();
@@ -51,23 +42,15 @@ bool rename_to_new(const fs::path& from, const fs::path& to) {
   return ::rename(from.c_str(), to.c_str()) == 0;
 }
 
-FolderLock::FolderLock(const fs::path& folder, Kind kind, Wait wait)
+FolderLock::FolderLock(const fs::path& folder, Kind kind)
     : fd_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
-  if (fd_ < 0) return;
-  const int how = (kind == Kind::alone ? LOCK_EX : LOCK_SH) | LOCK_NB;
-  const auto give_up = std::chrono::steady_clock::now() + kLongestWait;
-  while (::flock(fd_, how) != 0) {
-    if (errno != EWOULDBLOCK && errno != EINTR) return;
-    if (wait == Wait::yes && std::chrono::steady_clock::now() < give_up) {
-      std::this_thread::sleep_for(kAskAgain);
-      continue;
-    }
-    ::close(fd_);
-    throw Error(ErrorKind::cannot_create,
-                display(folder) + (kind == Kind::alone ? ": another run is at work in it"
-                                                       : ": is being sealed by another run"),
-                "Wait until it has ended, or end it, then run again.");
-  }
+  if (fd_ < 0 || ::flock(fd_, (kind == Kind::alone ? LOCK_EX : LOCK_SH) | LOCK_NB) == 0) return;
+  if (errno != EWOULDBLOCK) return;
+  ::close(fd_);
+  throw Error(ErrorKind::cannot_create,
+              display(folder) + (kind == Kind::alone ? ": another run is at work in it"
+                                                     : ": is being sealed by another run"),
+              "Wait until it has ended, or end it, then run again.");
 }
 
 FolderLock::~FolderLock() {

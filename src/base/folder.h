@@ -22,9 +22,8 @@ bool rename_to_new(const std::filesystem::path& from, const std::filesystem::pat
 class FolderLock {
  public:
   enum class Kind { shared, alone };
-  enum class Wait { no, yes };  ///< at most a minute
   /// Throws Error(cannot_create) when another run holds it in a way that excludes this one.
-  FolderLock(const std::filesystem::path& folder, Kind kind, Wait wait = Wait::no);
+  FolderLock(const std::filesystem::path& folder, Kind kind);
   FolderLock(const FolderLock&) = delete;
   FolderLock& operator=(const FolderLock&) = delete;
   ~FolderLock();

@@ -12,7 +12,8 @@ std::string named_scan(const Session& session, const std::string& name);
 
 /// Notes in session.toml that a scan is withdrawn and why; its file stays, and so
 /// do the comments of session.toml unless its [[scan]] is written in an unusual way. Throws
-/// Error(usage) for an empty reason or a scan that is withdrawn already.
+/// Error(usage) for a reason that is empty or no line of plain text, and for a scan that is
+/// withdrawn already.
 void withdraw_scan(const Session& session, const std::string& scan, const std::string& why);
 
 }  // namespace rigproof

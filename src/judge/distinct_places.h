@@ -10,7 +10,7 @@
 namespace rigproof {
 
 /// Counts places, each artefact for itself. A place is asked of its neighbours in a grid alone, so
-/// that a hundred thousand take no hours; how near is the same is at_same_place()'s.
+/// that a hundred thousand take no hours; how near is the same as for at_same_place().
 class DistinctPlaces {
  public:
   explicit DistinctPlaces(const SamePlace& tolerance) : tolerance_(tolerance) {}

@@ -34,7 +34,7 @@ std::vector<FindingKind> findings_of_scans() {
        scan,
        "{scan} goes on for {surplus} after all that its header declares. · That part was not read: "
        "with a wrong count, measured points are left out. · Export {scan} again.",
-       note},
+       {}},
       {"unreadable",
        stop,
        scan,

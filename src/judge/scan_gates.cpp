@@ -21,7 +21,6 @@ constexpr double kGiantOfDiagonal = 0.25;  // radius over the volume's diagonal
 constexpr double kGiantAlone = 500;        // mm, nothing known
 constexpr double kStripShare = 0.8;        // of the nominal working area
 constexpr double kRigid = 1e-6;            // scale this near to 1 is rounding
-constexpr std::uint64_t kPage = 4096;      // bytes; some exporters fill the last page with zeros
 constexpr double kFar = 30;                // distance from the origin over the size of the scan
 constexpr int kRim = 24;
 
@@ -132,14 +131,12 @@ std::vector<Finding> file_findings(const ScanFacts& facts,
                      many ? Severity::warn : Severity::note));
   }
   if (facts.trailing > 0) {
-    const bool text = facts.scalar == ScalarType::text;
-    const bool padding = !text && facts.trailing < kPage;
-    out.push_back(
-        make_finding("surplus",
-                     {{"scan", scan},
-                      {"surplus", std::to_string(facts.trailing) + (text ? " lines" : " bytes")}},
-                     scan,
-                     padding ? Severity::note : Severity::warn));
+    const std::string unit = facts.scalar == ScalarType::text ? " line" : " byte";
+    out.push_back(make_finding(
+        "surplus",
+        {{"scan", scan},
+         {"surplus", std::to_string(facts.trailing) + unit + (facts.trailing > 1 ? "s" : "")}},
+        scan));
   }
   if (std::abs(facts.transform_scale - 1) > kRigid)
     out.push_back(

@@ -43,6 +43,15 @@ SourceInput open_input(const std::filesystem::path& path,
   return input;
 }
 
+/// Whether the last n bytes are zeros that fill a page.
+bool is_padding(const Bytes& bytes, std::uint64_t n) {
+  static constexpr std::uint64_t kPage = 4096;
+  if (n >= kPage) return false;
+  std::string end(n, '\1');
+  bytes.read(bytes.size() - n, end.data(), n);
+  return end.find_first_not_of('\0') == std::string::npos;
+}
+
 }  // namespace
 
 std::string to_string(ScalarType type) {
@@ -98,7 +107,10 @@ Scan Scan::open(const std::filesystem::path& path, const ScanOptions& options) {
 
   const auto disk = std::make_shared<FileBytes>(path);
   if (options.hash && threads > 1) state.hash = std::make_unique<BackgroundHash>(disk);
-  Source source = read_source(open_input(path, disk, workers));
+  const SourceInput input = open_input(path, disk, workers);
+  Source source = read_source(input);
+  if (source.facts.scalar != ScalarType::text && is_padding(*input.bytes, source.facts.trailing))
+    source.facts.trailing = 0;
   state.table = std::move(source.points);
   state.facts = std::move(source.facts);
   state.facts.path = path;

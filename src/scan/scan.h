@@ -37,8 +37,10 @@ struct ScanFacts {
   std::uint64_t merged = 0;             ///< identical STL corners merged
   std::uint64_t faces = 0;              ///< > 0: a mesh, read by its vertices
   std::uint64_t columns = 0, rows = 0;  ///< organised grid where the file states one, else 0
-  std::uint64_t trailing = 0;  ///< bytes (text: lines) after all that the header declares; not read
-  Box box;                     ///< of the finite points
+  /// Bytes (text: lines) after all that the header declares, which were not read; 0 where they are
+  /// less than a page of zeros, as exporters fill it.
+  std::uint64_t trailing = 0;
+  Box box;                            ///< of the finite points
   std::vector<std::string> comments;  ///< header comments, verbatim
   /// Transform written in the file or given by the session; applied only when rigid.
   bool transform_applied = false;

@@ -8,6 +8,7 @@
 #include <fmt/ranges.h>
 
 #include "base/input_file.h"
+#include "inputs/session_folder.h"
 #include "seal/layout.h"
 
 namespace rigproof {
@@ -30,6 +31,19 @@ std::size_t left_behind(const BundleIndex& index, const Manifest& manifest) {
       std::ranges::count_if(manifest.files, [&](const ManifestFile& file) {
         return place_in_bundle(file.path, manifest).empty() && !whole.contains(file.path);
       }));
+}
+
+/// What was sealed as a scan and is nowhere in the sealed results.
+void check_all_judged(const Results& sealed, Audit& audit) {
+  std::set<std::string> told;
+  for (const ScanRecord& scan : sealed.scans) told.insert(scan.file);
+  for (const std::string& entry : sealed.session.skipped)
+    told.insert("scans/" + skipped_file(entry).name);
+  static constexpr std::string_view kScans = "scans/";
+  for (const ManifestFile& file : audit.manifest.files)
+    if (file.path.starts_with(kScans) &&
+        !told.contains(file.path.substr(0, file.path.find('/', kScans.size()))))
+      audit.differs.push_back(display(file.path) + " was sealed and is not in the sealed results");
 }
 
 }  // namespace
@@ -62,6 +76,7 @@ void check_cut_outs(const BundleIndex& index, const Results& sealed, Audit& audi
     unlisted.erase(it);
   }
   for (const auto& [scan, record] : unlisted) audit.missing.push_back(scan);
+  check_all_judged(sealed, audit);
 }
 
 void say_cut_outs(const BundleIndex& index, Audit& audit) {

@@ -20,13 +20,19 @@ namespace fs = std::filesystem;
 /// A sealed session takes nothing from elsewhere, so that it can be audited anywhere.
 void check_complete(const Session& session) {
   if (session.looked_up.empty()) return;
-  std::vector<std::string> from;
-  for (const fs::path& file : session.looked_up) from.push_back(display(file));
+  std::vector<std::string> from, copies;
+  for (const fs::path& file : session.looked_up) {
+    const std::string kind = file.parent_path().filename().string();
+    from.push_back(display(file));
+    copies.push_back(display(file.filename()) + " as " +
+                     (kind == "rigs"     ? "rig.toml"
+                      : kind == "limits" ? "limits.toml"
+                                         : "procedure.toml"));
+  }
   throw Error(ErrorKind::config,
               display(session.folder) + ": is not complete in itself: it takes " +
                   fmt::format("{}", fmt::join(from, ", ")),
-              fmt::format("Copy into it what is missing of {}, then assess and seal.",
-                          fmt::join(kAgreedFiles, ", ")));
+              fmt::format("Copy into it {}, then assess and seal.", fmt::join(copies, ", ")));
 }
 
 }  // namespace
@@ -63,13 +69,19 @@ void check_assessed(const Session& session,
           session.folder,
           display(session.folder / input.path) + ": is not the file that was assessed");
   }
-  std::vector<std::string> wanted;
-  for (const InputRecord& input : input_files(session)) wanted.push_back(input.path);
-  for (const fs::path& scan : session.scans) wanted.push_back("scans/" + scan.filename().string());
-  for (const std::string& path : wanted)
-    if (!read.contains(path))
-      refuse_unassessed(session.folder,
-                        display(session.folder / path) + ": came after the session was assessed");
+  const auto refuse_late = [&](const std::string& path) {
+    refuse_unassessed(session.folder,
+                      display(session.folder / path) + ": came after the session was assessed");
+  };
+  for (const InputRecord& input : input_files(session))
+    if (!read.contains(input.path)) refuse_late(input.path);
+  // A scan that was read is one that was judged or left out with its reason.
+  std::set<std::string> judged;
+  for (const ScanRecord& scan : results.scans) judged.insert(scan.file);
+  for (const fs::path& scan : session.scans)
+    if (const std::string path = "scans/" + scan.filename().string();
+        !judged.contains(path) || !read.contains(path))
+      refuse_late(path);
 }
 
 }  // namespace rigproof

@@ -67,10 +67,16 @@ bool was_stopped(const Results& r) {
   });
 }
 
-/// Whether both lists say the same, of each entry `fact`.
+/// Whether both lists say the same, of each entry `fact`, in whatever order.
 template <class List, class Fact>
 bool same(const List& before, const List& after, Fact fact) {
-  return std::ranges::equal(before, after, {}, fact, fact);
+  const auto facts = [&](const List& list) {
+    std::vector<decltype(fact(list.front()))> out;
+    for (const auto& entry : list) out.push_back(fact(entry));
+    std::ranges::sort(out);
+    return out;
+  };
+  return facts(before) == facts(after);
 }
 
 std::vector<std::string> changed_facts(const Results& before, const Results& after, bool cut_outs) {
@@ -81,15 +87,17 @@ std::vector<std::string> changed_facts(const Results& before, const Results& aft
   hold("whether the data are simulated", before.simulated == after.simulated);
   hold("which characteristics are judged",
        same(before.characteristics, after.characteristics, [](const CharacteristicResult& c) {
-         return std::tie(c.id, c.judged);
+         return std::tuple(c.id, c.judged);
        }));
   if (!cut_outs || !was_stopped(before))
     hold("the verdict of a characteristic",
-         same(before.characteristics, after.characteristics, &CharacteristicResult::verdict));
+         same(before.characteristics, after.characteristics, [](const CharacteristicResult& c) {
+           return std::tuple(c.id, c.verdict);
+         }));
   if (cut_outs) return out;
   hold("the list of scans and what became of them",
        same(before.scans, after.scans, [](const ScanRecord& s) {
-         return std::tie(s.file, s.sha256, s.status);
+         return std::tuple(s.file, s.sha256, s.status);
        }));
   hold("the calibration", before.calibration_sha256 == after.calibration_sha256);
   hold("the temperature of the artefacts",
@@ -105,10 +113,12 @@ std::vector<std::string> changed_words(const Results& before, const Results& aft
   };
   hold("the headline", before.headline == after.headline);
   hold("the findings", same(before.findings, after.findings, [](const Finding& f) {
-         return std::tie(f.id, f.severity, f.scope, f.scan);
+         return std::tuple(f.id, f.severity, f.scope, f.scan);
        }));
   hold("what was not tested", before.not_tested == after.not_tested);
-  hold("why scans were left out", same(before.scans, after.scans, &ScanRecord::reason));
+  hold("why scans were left out", same(before.scans, after.scans, [](const ScanRecord& s) {
+         return std::tuple(s.file, s.reason);
+       }));
   return out;
 }
 

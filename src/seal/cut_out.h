@@ -10,7 +10,7 @@ namespace rigproof {
 /// The points of a scan about its features, for a customer folder: every point within the gates
 /// (and the band in which strays are counted) of each evaluation zone, at full resolution, in file
 /// order, with the file's own values. Nothing is written, and false returned, for a scan without
-/// features or one that cannot be opened.
+/// features; throws Error for one that cannot be opened.
 bool write_cut_out(const std::filesystem::path& scan,
                    const ScanRecord& record,
                    const Session& session,

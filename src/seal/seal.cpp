@@ -61,20 +61,23 @@ SealOutcome seal_agreement(const SealRequest& request,
   return write_seal(into, m, key);
 }
 
-/// Removes what a seal that was stopped left; the agreement stays, and nothing goes that is no part
-/// of a seal.
+/// Removes what a seal that was stopped left, one of the agreement too; an agreement stays, and
+/// nothing goes that is no part of a seal.
 void clear_unfinished(const fs::path& seal) {
   std::vector<fs::path> own;
   std::error_code ec;
   for (const auto& entry : fs::directory_iterator(seal, ec)) {
     const std::string name = entry.path().filename().string();
-    if (name == kAgreedFolder) continue;
-    if (!name.starts_with("certificate") && name != kContentsFile && name != kSignerFile &&
-        name != kSignatureFile)
+    if (name == kAgreedFolder) {
+      if (fs::exists(entry.path() / kManifestFile, ec)) continue;
+      clear_unfinished(entry.path());
+    } else if (!name.starts_with("certificate") && name != kContentsFile && name != kSignerFile &&
+               name != kSignatureFile) {
       throw Error(
           ErrorKind::cannot_create,
           display(entry.path()) + ": is no part of a seal, and that folder is for the seal alone",
           "Move it to another folder of the session.");
+    }
     own.push_back(entry.path());
   }
   for (const fs::path& path : own) fs::remove_all(path);
@@ -102,6 +105,7 @@ SealOutcome seal_whole(const SealRequest& request,
   m.results = results_path;
   if (!session.environment.log.empty())
     m.log = fs::path(session.environment.log).lexically_normal().generic_string();
+  clear_unfinished(seal);
   std::vector<std::string> contents, own;
   for (const std::string& path : files_below(folder))
     if (!path.starts_with("seal/"))
@@ -118,7 +122,6 @@ SealOutcome seal_whole(const SealRequest& request,
   const ManifestFile* results = m.find(results_path);
   if (!results || results->sha256 != sha256_hex(text))  // the certificate is drawn from this text
     refuse_unassessed(folder, display(folder / results_path) + ": changed while it was sealed");
-  clear_unfinished(seal);
   if (adopt_issuer(folder)) list({"issuer.toml"});
   m.drawing = drawing_digest(request.render);
 
@@ -168,14 +171,13 @@ bool is_agreed(const fs::path& session) {
   return fs::exists(fs::symlink_status(session / kSealFolder / kAgreedFolder / kManifestFile, ec));
 }
 
-void refuse_sealed(const fs::path& target) {
+void refuse_sealed(const fs::path& target, const std::string& next_step) {
   std::error_code ec;
   fs::path there = fs::weakly_canonical(fs::absolute(target), ec);
   for (; !there.empty(); there = there.parent_path()) {
     if (is_sealed(there))
-      throw Error(ErrorKind::usage,
-                  display(there) + ": is sealed and is never written again",
-                  "Name a place outside it.");
+      throw Error(
+          ErrorKind::usage, display(there) + ": is sealed and is never written again", next_step);
     if (there == there.parent_path()) return;
   }
 }

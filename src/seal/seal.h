@@ -1,4 +1,4 @@
-// seal: manifest, signature, audit, bundle, withdrawal of a scan. Calls assess and report again
+// seal: manifest, signature, audit, bundle. Calls assess and report again
 // instead of parsing documents. Enters: session folders. Leaves: seal/, customer folders, and facts
 // about what matches; nothing is judged here.
 #pragma once
@@ -46,7 +46,8 @@ bool is_sealed(const std::filesystem::path& session);
 /// Its limits and plan are.
 bool is_agreed(const std::filesystem::path& session);
 /// Throws Error(usage) when `target` lies in a sealed folder, whatever links say.
-void refuse_sealed(const std::filesystem::path& target);
+void refuse_sealed(const std::filesystem::path& target,
+                   const std::string& next_step = "Name a place outside it.");
 
 /// Digest of a page drawn with this machine's fonts.
 std::string drawing_digest(const CertificateRenderer& render);

@@ -1,11 +1,16 @@
 #include "seal/signers.h"
 
 #include <algorithm>
+#include <cerrno>
+#include <cstring>
 #include <sstream>
+
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
 
 #include "base/atomic_file.h"
 #include "base/error.h"
-#include "base/folder.h"
 #include "base/input_file.h"
 #include "inputs/session.h"
 
@@ -26,6 +31,36 @@ bool may_be_there(const fs::path& file) {
   std::error_code ec;
   return fs::status(file, ec).type() != fs::file_type::not_found;
 }
+
+/// Held while the list is read and written anew, so that no run writes over what another added. A
+/// file of its own, since the list is replaced and servers of files lock no folders. Where the file
+/// system cannot lock, nobody waits.
+class ListLock {
+ public:
+  ListLock() : fd_(open_file()) {
+    if (fd_ < 0)
+      throw Error(ErrorKind::cannot_create,
+                  display(file()) + ": cannot be created: " + std::strerror(errno),
+                  "Set RIGPROOF_HOME to a folder where you may write.");
+    while (::flock(fd_, LOCK_EX) != 0 && errno == EINTR) {
+    }
+  }
+  ~ListLock() { ::close(fd_); }
+  ListLock(const ListLock&) = delete;
+  ListLock& operator=(const ListLock&) = delete;
+
+ private:
+  static fs::path file() { return signers_file().string() + ".lock"; }
+  static int open_file() {
+    const int fd = ::open(file().c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
+    if (fd >= 0 || errno != EACCES) return fd;
+    const int readable = ::open(file().c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
+    if (readable < 0) errno = EACCES;  // no file of another person, who shares this folder
+    return readable;
+  }
+
+  int fd_ = -1;
+};
 
 bool is_trusted(const std::string& key) {
   const auto known = trusted_signers();
@@ -60,8 +95,7 @@ void trust_signer(const Signer& signer) {
   if (is_trusted(signer.key)) return;
   std::error_code ec;
   fs::create_directories(home_folder(), ec);
-  // No run writes over what another added meanwhile.
-  const FolderLock lock(home_folder(), FolderLock::Kind::alone, FolderLock::Wait::yes);
+  const ListLock lock;
   if (is_trusted(signer.key)) return;
   std::string text = "# Public keys whose seals are trusted here, and whose they are.\n";
   if (may_be_there(signers_file())) text = read_text(signers_file());

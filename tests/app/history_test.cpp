@@ -162,6 +162,9 @@ TEST_F(History, ExportAndImportAreTheSameHistory) {
   EXPECT_EQ(bad.code, 65);
   EXPECT_THAT(bad.err, HasSubstr("bad.jsonl:2"));
   EXPECT_EQ(run_program({"trend", "R7/300"}, dir_).code, 3);
+  // Every rig together is no trend.
+  for (const char* half : {"/300", "R1/", "/"})
+    EXPECT_EQ(run_program({"trend", half, "--event", "knock"}, dir_).code, 64) << half;
   // What is no file is said and not waited for.
   ASSERT_EQ(::mkfifo((dir_ / "pipe").c_str(), 0600), 0);
   for (const char* none : {".", "pipe", "absent"})

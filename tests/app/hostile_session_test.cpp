@@ -150,6 +150,9 @@ TEST(HostileSession, NoLinkOfAnyPartLeadsOut) {
   refused("issuer.toml", dir / "private/issuer.toml", "report");
   refused("out", dir / "private/out", "report");
   refused("out", "../private/out", "assess");
+  // Nor is anything out there hashed.
+  refused("plan.toml", dir / "private/issuer.toml", "assess");
+  refused("artefacts/notes.txt", dir / "private/issuer.toml", "assess");
   EXPECT_EQ(run_program({"report", "s", "--quiet"}, dir).code, 0);
 }
 

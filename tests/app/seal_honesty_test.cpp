@@ -10,6 +10,8 @@
 #include "app/sealed_session.h"
 #include "base/folder.h"
 #include "base/input_file.h"
+#include "base/sha256.h"
+#include "inputs/session.h"
 
 namespace rigproof {
 namespace {
@@ -97,6 +99,35 @@ TEST(SealHonesty, WhatCameSinceTheAssessmentIsNotSealed) {
   EXPECT_EQ(honest.code, 0) << honest.err;
 }
 
+// The list of what was read is no proof that a scan was judged.
+TEST(SealHonesty, AScanThatIsNotAmongTheResultsIsNotSealed) {
+  const fs::path session = unsealed("unjudged");
+  fs::copy_file(*fs::directory_iterator(session / "scans"), session / "scans/zz-worse.ply");
+  auto results = nlohmann::ordered_json::parse(read_text(session / "out/results.json"));
+  auto entry = results["inputs"].back();
+  entry["path"] = "scans/zz-worse.ply";
+  entry["sha256"] = sha256_file(session / "scans/zz-worse.ply");
+  results["inputs"].push_back(entry);
+  put(session / "out/results.json", results.dump(1));
+  const ProgramRun run = seal("unjudged");
+  EXPECT_EQ(run.code, 65) << run.out;
+  EXPECT_THAT(run.err, HasSubstr("zz-worse.ply"));
+}
+
+TEST(SealHonesty, AnotherTemperatureLogIsNotSealed) {
+  const fs::path session = unsealed("warmer");
+  put(session / "env.csv", "2026-03-14 09:30,20.0\n2026-03-14 10:30,20.1\n");
+  Session logged = load_session(session);
+  logged.environment.log = "./env.csv";
+  save_session(logged);
+  fs::remove_all(session / "out");
+  ASSERT_LE(run_program({"assess", "warmer", "--quiet"}, Sealed::get().dir).code, 3);
+  put(session / "env.csv", "2026-03-14 09:30,20.0\n2026-03-14 10:30,26.1\n");
+  const ProgramRun run = seal("warmer");
+  EXPECT_EQ(run.code, 65) << run.out;
+  EXPECT_THAT(run.err, HasSubstr("env.csv"));
+}
+
 TEST(SealHonesty, ASessionThatTakesFilesFromElsewhereIsNotSealed) {
   const Sealed& s = Sealed::get();
   const fs::path session = unsealed("borrowing");
@@ -140,6 +171,15 @@ TEST(SealHonesty, AnUnfinishedSealKeepsNobodyFromWorking) {
   EXPECT_LE(run_program({"assess", "half sealed", "--quiet"}, s.dir).code, 3);
   EXPECT_EQ(seal("half sealed").code, 0);
   EXPECT_EQ(run_program({"audit", "half sealed"}, s.dir).code, 0);
+}
+
+TEST(SealHonesty, AnUnfinishedAgreementIsNone) {
+  const fs::path session = unsealed("half agreed");
+  fs::create_directories(session / "seal/agreed");
+  put(session / "seal/agreed/signer.txt", std::string(64, 'a') + "\n");
+  ASSERT_EQ(seal("half agreed").code, 0);
+  EXPECT_FALSE(fs::exists(session / "seal/agreed"));
+  EXPECT_EQ(run_program({"audit", "half agreed", "--hashes-only"}, Sealed::get().dir).code, 0);
 }
 
 TEST(SealHonesty, NothingIsWrittenIntoASealedFolder) {

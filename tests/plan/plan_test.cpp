@@ -44,7 +44,19 @@ TEST_P(PlanOfRig, MeetsTheProcedureAsTheVerdictCounts) {
   for (const PlannedScan& s : plan.scans) artefacts.insert(s.artefact);
   EXPECT_LE(plan.artefact_changes, static_cast<int>(artefacts.size()));
 }
-INSTANTIATE_TEST_SUITE_P(Rigs, PlanOfRig, testing::Values("R06", "R12", "R21"));
+
+// The contract with the user, for artefacts that are registered for the sample rigs: the fault of
+// the calibration that is seen worst is seen a quarter better than by the textbook arrangement of
+// as many scans, and none is seen more than 5 % worse.
+TEST_P(PlanOfRig, BettersTheTextbookByAQuarter) {
+  const Plan plan = make_plan(session_with_registered_artefacts(GetParam()));
+  EXPECT_TRUE(plan.meets_procedure()) << testing::PrintToString(plan.lacking);
+  EXPECT_EQ(plan.scans.size(), 15u);
+  EXPECT_GE(plan.worst().gain(), 0.25);
+  for (const PlanLimit& l : plan.limits)
+    EXPECT_LE(l.worst_sd_mm, 1.05 * l.textbook_sd_mm.value_or(INFINITY)) << l.id << l.zone;
+}
+INSTANTIATE_TEST_SUITE_P(Rigs, PlanOfRig, testing::Values("R06", "R09", "R12", "R15", "R21"));
 
 TEST(Plan, SaysWhatTheArtefactsCannotDo) {
   Session session = session_before_scanning("R12");
@@ -65,20 +77,6 @@ TEST(Plan, IsTheSameEveryTime) {
   for (std::size_t i = 0; i < a.scans.size(); ++i) {
     EXPECT_EQ(a.scans[i].center, b.scans[i].center);
     EXPECT_EQ(a.scans[i].artefact, b.scans[i].artefact);
-  }
-}
-
-// The contract with the user, for artefacts that are registered for the sample rigs: the fault of
-// the calibration that is seen worst is seen a quarter better than by the textbook arrangement of
-// as many scans, and none is seen more than 5 % worse.
-TEST(Plan, BettersTheTextbookByAQuarter) {
-  for (const char* rig : {"R06", "R09", "R12", "R15", "R21"}) {
-    const Plan plan = make_plan(session_with_registered_artefacts(rig));
-    EXPECT_TRUE(plan.meets_procedure()) << rig << testing::PrintToString(plan.lacking);
-    EXPECT_EQ(plan.scans.size(), 15u) << rig;
-    EXPECT_GE(plan.worst().gain(), 0.25) << rig;
-    for (const PlanLimit& l : plan.limits)
-      EXPECT_LE(l.worst_sd_mm, 1.05 * l.textbook_sd_mm.value_or(INFINITY)) << rig << l.id << l.zone;
   }
 }
 

@@ -167,6 +167,8 @@ TEST(Ply, HeaderFactsAndTrailingData) {
   EXPECT_EQ(scan.facts().rows, 2u);
   EXPECT_EQ(scan.facts().trailing, 4u);
   EXPECT_EQ(scan.facts().format, "PLY binary little-endian");
+  EXPECT_EQ(open_bytes("padded.ply", file + std::string(4095, 0)).facts().trailing, 0u);
+  EXPECT_EQ(open_bytes("pages.ply", file + std::string(4096, 0)).facts().trailing, 4096u);
   const auto text = sample_files()["ascii.ply"] + "1 2 3\n\n4 5 6\n";
   EXPECT_EQ(open_bytes("more.ply", text).facts().trailing, 2u);
 }

@@ -213,6 +213,20 @@ TEST(AuditCutOuts, AreThoseOfTheSealedResults) {
   EXPECT_THAT(added.differs, ElementsAre(HasSubstr("scans/.c.xyz")));
 }
 
+TEST(AuditCutOuts, WhatWasSealedAsAScanIsInTheSealedResults) {
+  const BundleIndex index{{{"scans/a.xyz", false, "", 1}, {"scans/b.xyz", true, "", 1}}, {}};
+  Results results = two_scans();
+  results.session.skipped = {"notes.txt: no scan", "old: a folder"};
+  Audit audit;
+  for (const char* path : {"scans/a.xyz", "scans/b.xyz", "scans/notes.txt", "scans/old/c.xyz"})
+    audit.manifest.files.push_back({path, 1, ""});
+  check_cut_outs(index, results, audit);
+  EXPECT_THAT(audit.differs, IsEmpty());
+  audit.manifest.files.push_back({"scans/worse.xyz", 1, ""});
+  check_cut_outs(index, results, audit);
+  EXPECT_THAT(audit.differs, ElementsAre(HasSubstr("scans/worse.xyz was sealed")));
+}
+
 TEST(AuditCutOuts, WhatNothingVouchesForIsNamed) {
   const BundleIndex index{
       {{"scans/a", false, "", 1}, {"scans/b", false, "", 1}, {"scans/c", true, "", 1}}, {}};

@@ -227,6 +227,7 @@ TEST(Compare, NoticesWhatElseWasSealedOtherwise) {
   EXPECT_EQ(of_scans([](Results& r) { r.calibration_sha256 = "00"; }), 1u);
   EXPECT_EQ(of_scans([](Results& r) { r.temperature.C += 0.01; }), 1u);
   EXPECT_EQ(of_scans([](Results& r) { r.temperature.u_C += 0.01; }), 1u);
+  EXPECT_EQ(facts([](Results& r) { std::swap(r.scans[0], r.scans[1]); }), 0u) << "order is no fact";
   EXPECT_EQ(words([](Results& r) { r.headline = "fine"; }), 1u);
   EXPECT_EQ(words([](Results& r) { r.not_tested = {"all"}; }), 1u);
   EXPECT_EQ(words([](Results& r) { r.scans[0].reason = "fine"; }), 1u);

@@ -70,13 +70,6 @@ std::vector<Planting> processing_plantings() {
        .how = "the header of one scan declares half of its points",
        .session = [](Session& s, const Truth&) { declare_half(s, 1); },
        .beside = {"*"}},
-      {.finding = "surplus",
-       .severity = note,
-       .how = "one scan ends in a block of zeros",
-       .session =
-           [](Session& s, const Truth&) {
-             std::ofstream(s.scans.at(1), std::ios::binary | std::ios::app) << std::string(512, 0);
-           }},
       {.finding = "points-dropped",
        .fault = "nan",
        .detect_at = "5 % of the zone",
